@@ -1,0 +1,77 @@
+// Package assess does the main job: it holds every planned tree against the
+// ground it is to stand in.
+package assess
+
+import (
+	"wetfeet/cmd/internal/planting"
+	"wetfeet/hydro"
+	"wetfeet/species"
+	"wetfeet/terrain/quantity"
+
+	"github.com/paulmach/orb"
+)
+
+// A Result is a whole assessment: what every output file is written from.
+type Result struct {
+	Name     string
+	Invented bool            // the site says it is made up
+	Units    quantity.Units  // reports are written in these
+	Drain    *hydro.Drainage // the ground and what its shape says
+	Rows     []Row
+	Trees    []Tree // in planting order: rows as the site lists them, then single positions
+
+	Species     []*species.Entry // every species planned, by scientific name
+	Sources     []species.Source // cited by those entries
+	Assumptions []string         // every default taken, one sentence each
+	Remarks     []string         // what was found on the way and should be known
+	Inputs      []Input
+	Survey      *SurveyNote                        // nil when the ground came from a raster alone
+	ToLonLat    func(orb.Point) (orb.Point, error) // from the frame's system to WGS 84 longitude, latitude
+}
+
+// A Row is a planting row of the site.
+type Row struct {
+	Name    string
+	Line    orb.LineString // in the system of the ground, metres
+	Length  float64        // m
+	Spacing float64        // m
+	Gaps    [][2]float64   // distances along the row, m
+	Trees   []int          // indices in Result.Trees
+	Section Section
+}
+
+// A Section is the ground along a row, sampled evenly.
+type Section struct {
+	Along  []float64 // distance from the row's start, m
+	Ground []float64 // m; NaN off the ground
+	Brim   []float64 // level of water with every hollow full, m; NaN where it would be dry
+}
+
+// A Tree is a planned position, what the ground says of it, and the verdict.
+type Tree struct {
+	planting.Position
+	LonLat   orb.Point
+	Entry    *species.Entry
+	OnGround bool    // false: off the ground or on a void; nothing below is known
+	Ground   float64 // m
+	Pond     int     // ID of the outermost hollow it lies in, 0 for none
+	species.Spot
+	species.Verdict
+}
+
+// A SurveyNote says how good a ground made from spot heights is.
+type SurveyNote struct {
+	Shots   int
+	Points  []orb.Point // where the shots were, for the map
+	LooRMSE float64     // leave-one-out, m
+	Model   string      // one line: the trend and variogram fitted
+	Remarks []string
+}
+
+// An Input is a file the answer was made from.
+type Input struct {
+	Role   string // "site file", "ground", "positions", "species", "spot heights", "boundary"
+	Name   string // base name only
+	Bytes  int64
+	SHA256 string
+}

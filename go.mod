@@ -1,0 +1,27 @@
+module wetfeet
+
+go 1.26.0
+
+require (
+	github.com/BurntSushi/toml v1.6.0
+	github.com/airbusgeo/godal v0.0.18
+	github.com/alecthomas/kong v1.17.0
+	github.com/paulmach/orb v0.14.0
+	github.com/stretchr/testify v1.12.1
+	golang.org/x/image v0.47.0
+	golang.org/x/sync v0.25.0
+	gonum.org/v1/gonum v0.17.0
+)
+
+require (
+	go.mongodb.org/mongo-driver/v2 v2.5.0 // indirect
+	go.yaml.in/yaml/v3 v3.0.5 // indirect
+	golang.org/x/exp/typeparams v0.0.0-20231108232855-2478ac86f678 // indirect
+	golang.org/x/mod v0.41.0 // indirect
+	golang.org/x/sys v0.49.0 // indirect
+	golang.org/x/text v0.43.0 // indirect
+	golang.org/x/tools v0.51.0 // indirect
+	honnef.co/go/tools v0.8.2 // indirect
+)
+
+tool honnef.co/go/tools/cmd/staticcheck
