@@ -1,0 +1,51 @@
+# The one door: what a person types here is what the automatic check runs.
+
+GO ?= go
+BIN := bin/wetfeet
+FUZZTIME ?= 20s
+
+.PHONY: all setup build demo test check lint race pure bench fuzz browser golden clean
+
+all: check
+
+setup: # the raster library and a C++ compiler, from the system's own packages
+	@sh .ci/setup
+
+build: setup
+	$(GO) build -o $(BIN) ./cmd/wetfeet
+
+demo: build # the invented orchard: a table of flagged trees, a map, a page
+	$(BIN) assess testdata/heron-bend/heron-bend.toml -o demo-out --force
+
+test: setup # every test
+	$(GO) test ./...
+
+lint:
+	@test -z "$$(gofmt -l .)" || { echo "gofmt would change:"; gofmt -l .; exit 1; }
+	$(GO) vet ./...
+	$(GO) tool staticcheck ./...
+
+pure: # the arithmetic builds and is tested without C
+	CGO_ENABLED=0 $(GO) test ./terrain ./terrain/contour/... ./terrain/quantity/... ./terrain/survey/... ./hydro/... ./species/...
+
+check: setup lint pure test # what every change must pass
+
+race: setup # the packages without C, watched for two hands on one value
+	$(GO) test -race -short ./terrain ./terrain/contour/... ./terrain/quantity/... ./terrain/survey/... ./hydro/... ./species/...
+
+bench: setup # compare two of these with benchstat
+	$(GO) test ./... -run='^$$' -bench=. -benchmem
+
+fuzz: setup # every fuzz target for FUZZTIME
+	@sh .ci/fuzz $(FUZZTIME)
+
+browser: build # the page in a real browser, headless (needs chromium)
+	@sh .ci/browser
+	$(GO) test -count=1 -tags browser ./cmd/...
+
+golden: # rewrite expected output, then read the diff before committing it
+	$(GO) test ./cmd/... ./species/... -update
+	git diff --stat
+
+clean:
+	rm -rf bin demo-out wetfeet-out

@@ -1,0 +1,70 @@
+package overlay
+
+import (
+	"io"
+
+	"wetfeet/hydro"
+
+	"github.com/paulmach/orb"
+	"github.com/paulmach/orb/geojson"
+)
+
+type pondRow struct {
+	ID        int      `json:"id"`
+	Floor     *float64 `json:"floor_m"`
+	Spill     *float64 `json:"spill_m"`
+	Depth     *float64 `json:"depth_m"`
+	Area      *float64 `json:"area_m2"`
+	Volume    *float64 `json:"volume_m3"`
+	Catchment *float64 `json:"catchment_m2"`
+	SpillsTo  *int     `json:"spills_to"` // ID of a pond; nil where the water leaves the site
+	PartOf    *int     `json:"part_of"`   // ID of the larger pond it joins once full; nil where none
+}
+
+// WritePonds writes ponds.geojson: one area a hollow, at its spill level. An
+// area whose parts touch only at a corner is a MultiPolygon.
+func WritePonds(w io.Writer, h *hydro.Hollows, to ToLonLat) error {
+	features := make([]feature, len(h.All))
+	for i := range h.All {
+		shape, err := polygons(to, h.Outline(i))
+		if err != nil {
+			return err
+		}
+		p := &h.All[i]
+		features[i] = feature{ID: p.ID, Geometry: geojson.NewGeometry(shape), Properties: pondRow{
+			ID:    p.ID,
+			Floor: rounded(p.Floor, 4), Spill: rounded(p.Spill, 4), Depth: rounded(p.Depth(), 4),
+			Area: rounded(p.Area, 4), Volume: rounded(p.Volume, 4), Catchment: rounded(p.Catchment, 4),
+			SpillsTo: idOf(h, p.SpillsTo), PartOf: idOf(h, p.Parent),
+		}}
+	}
+	return writeCollection(w, features)
+}
+
+func idOf(h *hydro.Hollows, i int) *int {
+	if i == hydro.Outside {
+		return nil
+	}
+	return &h.All[i].ID
+}
+
+type flowRow struct {
+	Catchment *float64 `json:"catchment_m2"`
+	Order     int      `json:"order"`
+}
+
+// WriteFlowLines writes flow-lines.geojson: where the water runs, each line
+// in the direction of flow.
+func WriteFlowLines(w io.Writer, lines []hydro.FlowLine, to ToLonLat) error {
+	features := make([]feature, len(lines))
+	for i, l := range lines {
+		pts, err := points(to, l.Line)
+		if err != nil {
+			return err
+		}
+		features[i] = feature{ID: i + 1, Geometry: geojson.NewGeometry(orb.LineString(pts)), Properties: flowRow{
+			Catchment: rounded(l.Catchment, 2), Order: l.Order,
+		}}
+	}
+	return writeCollection(w, features)
+}

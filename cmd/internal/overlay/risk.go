@@ -1,0 +1,145 @@
+package overlay
+
+import (
+	"encoding/csv"
+	"io"
+	"math"
+	"strconv"
+
+	"wetfeet/cmd/internal/assess"
+	"wetfeet/species"
+
+	"github.com/paulmach/orb/geojson"
+)
+
+// A riskRow is one planned position as the files name its columns. A nil
+// value is unknown.
+type riskRow struct {
+	ID           string   `json:"id"`
+	Row          *string  `json:"row"`
+	Along        *float64 `json:"along_m"`
+	Species      string   `json:"species"`
+	CommonName   string   `json:"common_name"`
+	Ground       *float64 `json:"ground_m"`
+	WetnessIndex *float64 `json:"wetness_index"`
+	BrimDepth    *float64 `json:"brim_depth_m"`
+	Pond         *int     `json:"pond"`
+	Risk         string   `json:"risk"`
+	Flagged      bool     `json:"flagged"`
+	Why          string   `json:"why"`
+	Advice       *string  `json:"advice"`
+	Mound        *float64 `json:"mound_m"`
+	Swap         *string  `json:"swap"`
+}
+
+// Unknown is the risk of a position that lies off the ground.
+const Unknown = "unknown"
+
+func rowOf(t *assess.Tree) riskRow {
+	r := riskRow{ID: t.ID, Species: t.Position.Species, Risk: Unknown, Why: t.Why}
+	if t.Row != "" {
+		r.Row = &t.Row
+		r.Along = rounded(t.Along, 3)
+	}
+	if t.Entry != nil {
+		r.Species = t.Entry.Scientific
+		r.CommonName = commonName(t.Entry)
+	}
+	if !t.OnGround {
+		return r
+	}
+	r.Ground = rounded(t.Ground, 3)
+	r.WetnessIndex = rounded(t.WetnessIndex, 2)
+	r.BrimDepth = rounded(t.BrimDepth, 3)
+	if t.Pond > 0 {
+		r.Pond = &t.Pond
+	}
+	r.Risk = t.Risk.String()
+	r.Flagged = t.Flagged
+	if t.Advice != "" {
+		r.Advice = &t.Advice
+	}
+	r.Mound = rounded(t.Mound, 2)
+	if t.Flagged && len(t.Swaps) > 0 {
+		r.Swap = &t.Swaps[0].Scientific
+	}
+	return r
+}
+
+func commonName(e *species.Entry) string {
+	if len(e.Common) == 0 {
+		return ""
+	}
+	return e.Common[0]
+}
+
+// WriteRisk writes risk.geojson: one point a planned position.
+func WriteRisk(w io.Writer, r *assess.Result) error {
+	features := make([]feature, len(r.Trees))
+	for i := range r.Trees {
+		t := &r.Trees[i]
+		features[i] = feature{
+			ID:         t.ID,
+			Geometry:   geojson.NewGeometry(seven(t.LonLat)),
+			Properties: rowOf(t),
+		}
+	}
+	return writeCollection(w, features)
+}
+
+// WriteStakes writes stakes.csv: the field list, one row a position in
+// planting order, with the columns of risk.geojson and where to stand.
+func WriteStakes(w io.Writer, r *assess.Result) error {
+	c := csv.NewWriter(w)
+	if err := c.Write([]string{
+		"stake", "row", "along_m", "id", "species", "common_name", "risk", "flagged",
+		"advice", "mound_m", "swap", "why", "ground_m", "brim_depth_m", "pond",
+		"wetness_index", "x_m", "y_m", "lon", "lat",
+	}); err != nil {
+		return err
+	}
+	for i := range r.Trees {
+		t := &r.Trees[i]
+		v := rowOf(t)
+		lonLat := seven(t.LonLat)
+		if err := c.Write([]string{
+			strconv.Itoa(i + 1), word(v.Row), number(v.Along), v.ID, v.Species, v.CommonName, v.Risk,
+			strconv.FormatBool(v.Flagged), word(v.Advice), number(v.Mound), word(v.Swap), v.Why,
+			number(v.Ground), number(v.BrimDepth), whole(v.Pond), number(v.WetnessIndex),
+			number(rounded(t.Point[0], 3)), number(rounded(t.Point[1], 3)),
+			decimals(lonLat[0]), decimals(lonLat[1]),
+		}); err != nil {
+			return err
+		}
+	}
+	c.Flush()
+	return c.Error()
+}
+
+func word(s *string) string {
+	if s == nil {
+		return ""
+	}
+	return *s
+}
+
+func number(v *float64) string {
+	if v == nil {
+		return ""
+	}
+	return strconv.FormatFloat(*v, 'f', -1, 64)
+}
+
+func whole(v *int) string {
+	if v == nil {
+		return ""
+	}
+	return strconv.Itoa(*v)
+}
+
+func decimals(v float64) string {
+	if math.IsNaN(v) {
+		return ""
+	}
+	return strconv.FormatFloat(v, 'f', 7, 64)
+}
