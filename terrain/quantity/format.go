@@ -1,0 +1,104 @@
+package quantity
+
+import (
+	"math"
+	"strconv"
+	"strings"
+)
+
+// unknown is what a report says where nothing is known.
+const unknown = "unknown"
+
+// FormatLength writes a height, a spacing or another length that people level
+// or tape, to a centimetre or a hundredth of a foot: "2.29 m", "7.50 ft".
+func FormatLength(metres float64, u Units) string {
+	if u == Feet {
+		return write(metres/foot.of(1), 2, "ft")
+	}
+	return write(metres, 2, "m")
+}
+
+// FormatDistance writes how far apart things are along the ground: "180.6 m",
+// "592.5 ft", and from 10,000 of either on "12.35 km", "2.34 mi".
+func FormatDistance(metres float64, u Units) string {
+	if u == Feet {
+		feet := metres / foot.of(1)
+		if math.Abs(feet) >= 10000 {
+			return write(feet/5280, 2, "mi")
+		}
+		return write(feet, 1, "ft")
+	}
+	if math.Abs(metres) >= 10000 {
+		return write(metres/1000, 2, "km")
+	}
+	return write(metres, 1, "m")
+}
+
+// FormatDepth writes a depth of water or of error, given in metres, to what
+// ground can be known to: "0.4 cm", "12 cm", "4.7 in".
+func FormatDepth(metres float64, u Units) string {
+	if u == Feet {
+		return few(metres/inch.of(1), "in")
+	}
+	return few(metres*100, "cm")
+}
+
+// FormatRain writes a depth of rain given in millimetres: "150 mm", "5.9 in".
+func FormatRain(mm float64, u Units) string {
+	if u == Feet {
+		return few(mm/25.4, "in")
+	}
+	return few(mm, "mm")
+}
+
+// FormatRate writes a rate given in millimetres an hour: "12 mm/h",
+// "0.47 in/h".
+func FormatRate(mmPerHour float64, u Units) string {
+	if u == Feet {
+		return write(mmPerHour/25.4, 2, "in/h")
+	}
+	return few(mmPerHour, "mm/h")
+}
+
+// FormatArea writes an area given in square metres: "85 m²", "1.50 ha",
+// "915 sq ft", "2.00 ac".
+func FormatArea(squareMetres float64, u Units) string {
+	small, large, unit, big := squareMetres, squareMetres/10000, "m²", "ha"
+	if u == Feet {
+		small = squareMetres / 0.09290304
+		large, unit, big = small/43560, "sq ft", "ac"
+	}
+	if math.Abs(large) >= 1 {
+		return write(large, 2, big)
+	}
+	return few(small, unit)
+}
+
+// FormatVolume writes a volume given in cubic metres: "7.5 m³", "120 yd³".
+func FormatVolume(cubicMetres float64, u Units) string {
+	if u == Feet {
+		return few(cubicMetres/(0.9144*0.9144*0.9144), "yd³")
+	}
+	return few(cubicMetres, "m³")
+}
+
+// few writes one decimal below ten, where it tells something, and none above.
+func few(v float64, unit string) string {
+	if math.Abs(v) < 9.95 {
+		return write(v, 1, unit)
+	}
+	return write(v, 0, unit)
+}
+
+// write rounds v to so many decimals. A number that rounds to nothing has no
+// sign, and one that is not known says so.
+func write(v float64, decimals int, unit string) string {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return unknown
+	}
+	s := strconv.FormatFloat(v, 'f', decimals, 64)
+	if strings.Trim(s, "-0.") == "" {
+		s = strings.TrimPrefix(s, "-")
+	}
+	return s + " " + unit
+}
