@@ -31,7 +31,7 @@ var (
 	swale = trough{u: 92, v: 50, lean: 0.55, sway: 7, period: 17, half: 9, depth: 0.24}
 	track = ridge{fromU: 104, fromV: 0, toU: 104, toV: 100, half: 3, height: 0.20}
 
-	// The hollow spills over its southern rim. Within it the two bowls are
+	// The hollow spills over its rim down the terrace. Within it the two bowls are
 	// parted by a saddle that lies lower than that rim, so each fills alone,
 	// then both as one.
 	hollow   = bowl{u: 44, v: 29, ru: 26, rv: 13, depth: 0.155}

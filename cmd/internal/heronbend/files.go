@@ -1,0 +1,102 @@
+package heronbend
+
+import (
+	"encoding/csv"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+
+	"github.com/paulmach/orb"
+)
+
+// WriteSurvey writes the shots as a table of spot heights: x,y,z,note.
+func WriteSurvey(w io.Writer) error {
+	table := csv.NewWriter(w)
+	table.Write([]string{"x", "y", "z", "note"})
+	for _, s := range Shots() {
+		table.Write([]string{fixed(s.Point[0], 2), fixed(s.Point[1], 2), fixed(s.Z, 3), s.Note})
+	}
+	table.Flush()
+	return table.Error()
+}
+
+// WritePositions writes the single trees as a table: id,x,y,species.
+func WritePositions(w io.Writer) error {
+	table := csv.NewWriter(w)
+	table.Write([]string{"id", "x", "y", "species"})
+	for _, s := range Singles() {
+		table.Write([]string{s.ID, fixed(s.Point[0], 1), fixed(s.Point[1], 1), s.Species})
+	}
+	table.Flush()
+	return table.Error()
+}
+
+// WriteBoundary writes the fence as GeoJSON, which RFC 7946 wants in WGS 84
+// longitude and latitude; toLonLat takes a point there from CRS.
+func WriteBoundary(w io.Writer, toLonLat func(orb.Point) (orb.Point, error)) error {
+	var ring []string
+	for _, p := range Boundary() {
+		q, err := toLonLat(p)
+		if err != nil {
+			return err
+		}
+		// Seven decimals are about a centimetre.
+		ring = append(ring, fmt.Sprintf("   [%s, %s]", fixed(q[0], 7), fixed(q[1], 7)))
+	}
+	_, err := fmt.Fprintf(w, `{
+ "type": "Feature",
+ "properties": {"name": "Heron Bend, an invented orchard"},
+ "geometry": {
+  "type": "Polygon",
+  "coordinates": [[
+%s
+  ]]
+ }
+}
+`, strings.Join(ring, ",\n"))
+	return err
+}
+
+// WriteSite writes the site file, with its ground from the raster or from
+// the spot heights.
+func WriteSite(w io.Writer, fromShots bool) error {
+	var b strings.Builder
+	b.WriteString("# Heron Bend is invented: no such orchard, owner or ground exists.\n" +
+		"# Written by go run ./cmd/heron-bend, which knows the true ground.\n" +
+		"name     = \"Heron Bend\"\ninvented = true\nunits    = \"metric\"\ncrs      = \"" + CRS + "\"\n\n[ground]\n")
+	if fromShots {
+		b.WriteString("spot_heights   = \"survey.csv\"\n")
+	} else {
+		b.WriteString("dem            = \"ground.tif\"\n")
+	}
+	b.WriteString("cell           = \"0.5 m\"\nboundary       = \"boundary.geojson\"\n")
+	vertical := RasterError
+	if fromShots {
+		vertical = ShotError
+	}
+	fmt.Fprintf(&b, "vertical_error = \"%g cm\"             # one standard deviation\n", vertical*100)
+
+	for _, r := range Rows() {
+		from, to := r.Line[0], r.Line[1]
+		fmt.Fprintf(&b, "\n[[row]]\nname    = %q\n", r.Name)
+		fmt.Fprintf(&b, "line    = [[%.1f, %.1f], [%.1f, %.1f]]\n", from[0], from[1], to[0], to[1])
+		fmt.Fprintf(&b, "spacing = \"%g m\"\n", r.Spacing)
+		fmt.Fprintf(&b, "pattern = [\"%s\"]\n", strings.Join(r.Pattern, `", "`))
+		fmt.Fprintf(&b, "gaps    = [[\"%g m\", \"%g m\"]]      # the track crosses here\n", r.Gap[0], r.Gap[1])
+	}
+	b.WriteString("\n[trees]\npositions = \"positions.csv\"\n\n[species]\ntable = \"my-species.csv\"\n")
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+// fixed writes a number with so many decimals.
+func fixed(x float64, decimals int) string { return strconv.FormatFloat(x, 'f', decimals, 64) }
+
+// WriteSpecies writes a grower's own table with one species: a trial, of
+// which the built-in table knows nothing.
+func WriteSpecies(w io.Writer) error {
+	_, err := io.WriteString(w, "scientific,common,class,days_low,days_likely,days_high,stratum,uses\n"+
+		"Ziziphus jujuba,jujube; Chinese date,short soak,1,5,14,high,fruit; honey\n")
+	return err
+}
