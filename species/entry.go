@@ -45,14 +45,17 @@ type Fact struct {
 // A Source is a publication, database or rule that facts come from.
 type Source struct {
 	ID       string
+	Short    string // what it is called in the middle of a sentence
 	Citation string
-	Address  string // where it was read; empty if it was not
+	Address  string // of the publisher or of the copy read; empty if it was not seen
+	Remark   string // such as "abstract" or "read in a public copy"
 }
 
 // An Entry is what is known of one species.
 type Entry struct {
 	Scientific string
 	Common     []string // most usual first
+	Synonyms   []string // other scientific names, not in use here
 
 	Class      Class
 	Confidence string // "low", "medium" or "high"
@@ -71,6 +74,33 @@ type Entry struct {
 	Salt      string
 	Invasive  string // caution; empty if none is recorded
 
-	Facts []Fact // the evidence, in the order of trust
+	Facts []Fact // the evidence: of each attribute in the order of trust, the first being the one used
 	Own   bool   // from the grower's own table, wholly or in part
+}
+
+// Name is the usual common name, or the scientific one where there is none.
+func (e *Entry) Name() string {
+	if len(e.Common) > 0 {
+		return e.Common[0]
+	}
+	return e.Scientific
+}
+
+// Label is the common name with the scientific one behind it.
+func (e *Entry) Label() string {
+	if len(e.Common) > 0 {
+		return e.Common[0] + " (" + e.Scientific + ")"
+	}
+	return e.Scientific
+}
+
+// Evidence is the facts about one attribute, the one used first.
+func (e *Entry) Evidence(attribute string) []Fact {
+	var out []Fact
+	for _, f := range e.Facts {
+		if f.Attribute == attribute {
+			out = append(out, f)
+		}
+	}
+	return out
 }
