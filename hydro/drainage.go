@@ -62,8 +62,9 @@ type Drainage struct {
 
 	Error             float64 // of the ground, one standard deviation, m, used throughout
 	ErrorEstimated    bool    // the error was read off the roughness of the ground
+	CellNoise         float64 // part of Error that differs from cell to cell, m: no more than the roughness shows
 	Smooth            float64 // length used, m
-	SlopeFloor        float64 // least slope in Wetness, from Error, rise over run
+	SlopeFloor        float64 // least slope in Wetness, from CellNoise, rise over run
 	FlowWidth         float64 // contour width one cell drains across, m
 	FlowLineCatchment float64 // m²
 
@@ -75,6 +76,11 @@ type Drainage struct {
 // millimetre over every known cell, routed as UpslopeArea was.
 type Balance struct {
 	In, Ponded, Left, Error float64
+}
+
+// times is the balance of a load so many times as large.
+func (b Balance) times(load float64) Balance {
+	return Balance{In: b.In * load, Ponded: b.Ponded * load, Left: b.Left * load, Error: b.Error * load}
 }
 
 // StageTime is how long one stage took.
