@@ -1,0 +1,72 @@
+package survey
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// String describes the model in one line, such as
+//
+//	planar trend falling 0.40 % to the south-east; Matérn 3/2, sd 0.12 m, range 34 m; shot error 1.2 cm
+//
+// The deviation is that of the ground about its trend. The range is the
+// distance at which likeness has all but gone ([Covariance.Reach]).
+func (m *Model) String() string {
+	c := m.Covariance
+	return fmt.Sprintf("%s; %s, sd %s, range %s; %s",
+		m.describeTrend(), c.Kernel, length(math.Sqrt(c.Sill)), length(c.Reach()), m.describeError())
+}
+
+func (m *Model) describeTrend() string {
+	if m.Trend == Constant {
+		return "level trend"
+	}
+	east, north := m.Tilt()
+	fall := math.Hypot(east, north)
+	if fall < 5e-6 {
+		return "planar trend, level"
+	}
+	winds := [8]string{"north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"}
+	bearing := math.Atan2(-east, -north) / (math.Pi / 4) // downhill, eighths of a turn clockwise from north
+	return fmt.Sprintf("planar trend falling %.2g %% to the %s", 100*fall, winds[(int(math.Round(bearing))+8)%8])
+}
+
+func (m *Model) describeError() string {
+	least, most := math.Inf(1), 0.0
+	fitted := false
+	for _, v := range m.samples.noise {
+		if math.IsNaN(v) {
+			fitted = true
+			continue
+		}
+		least, most = min(least, math.Sqrt(v)), max(most, math.Sqrt(v))
+	}
+	var parts []string
+	switch {
+	case most > 0 && length(least) == length(most):
+		parts = append(parts, length(most)+" as stated")
+	case most > 0:
+		parts = append(parts, length(least)+" to "+length(most)+" as stated")
+	}
+	switch {
+	case fitted && m.Covariance.Nugget == 0:
+		parts = append(parts, "none")
+	case fitted:
+		parts = append(parts, length(math.Sqrt(m.Covariance.Nugget)))
+	}
+	return "shot error " + strings.Join(parts, ", else ")
+}
+
+// length writes a length with two figures, in the unit a person would use.
+func length(m float64) string {
+	switch {
+	case m >= 100:
+		return fmt.Sprintf("%.0f m", m)
+	case m >= 0.0995:
+		return fmt.Sprintf("%.2g m", m)
+	case m >= 0.00995:
+		return fmt.Sprintf("%.2g cm", 100*m)
+	}
+	return fmt.Sprintf("%.2g mm", 1000*m)
+}

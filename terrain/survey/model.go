@@ -1,0 +1,105 @@
+package survey
+
+import (
+	"math"
+
+	"github.com/paulmach/orb"
+)
+
+// A Trend is the part of the surface that is no chance.
+type Trend int
+
+const (
+	Planar   Trend = iota // a tilted plane
+	Constant              // a level
+)
+
+// Options adjusts Fit. The zero value is the common case: a planar trend and
+// a Matérn 3/2 covariance fitted to the shots.
+type Options struct {
+	Trend  Trend
+	Kernel Kernel
+
+	// Error is one standard deviation of the shots that state none, m. Zero
+	// fits it. A laser level and staff keep 0.005 to 0.02.
+	Error float64
+
+	// Covariance is taken as it is, with its own kernel; nothing is fitted.
+	// Its nugget is the error of the shots that state none, and with a nugget
+	// of zero the surface passes through them. Nil fits.
+	Covariance *Covariance
+
+	// Margin is how far outside the convex hull of the shots a grid is still
+	// drawn, m. Zero is their Spacing; below zero draws nothing outside.
+	Margin float64
+}
+
+// A Model is a surface through shots. It is not changed by use and may be
+// used from several goroutines at once.
+type Model struct {
+	Covariance Covariance
+	Trend      Trend
+	Margin     float64  // how far outside the convex hull of the shots grids are drawn, m
+	Remarks    []string // what was assumed or found in fitting, one sentence each
+
+	shots   []Shot
+	hull    outline
+	centre  orb.Point // of the scaled coordinates
+	size    float64   // one scaled unit, m
+	level   float64   // mean of the heights, m
+	samples *samples
+	drift   *drift
+	whole   *system   // all shots at once; nil when there are too many
+	weights []float64 // of whole
+	patches []patch   // neighbourhoods; nil when there are few shots
+	unsure  bool      // too few shots to tell the error
+}
+
+// Shots are the shots the surface was made from, in the order they were
+// given.
+func (m *Model) Shots() []Shot { return m.shots }
+
+// Predict is the height of the ground at a point and one standard deviation
+// of what is not known about it, m. The deviation is NaN where the shots are
+// as few as the trend has terms. The point is in the system of the shots; see
+// [Model.Covers] for where an answer makes sense.
+func (m *Model) Predict(p orb.Point) (z, sd float64) {
+	x, y := []float64{(p[0] - m.centre[0]) / m.size}, []float64{(p[1] - m.centre[1]) / m.size}
+	var mean, variance [1]float64
+	var work []float64
+	if m.whole != nil {
+		m.whole.predict(m.drift, m.weights, x, y, m.trendAt(nil, x[0], y[0]), mean[:], variance[:], &work)
+	} else {
+		m.blend(x[0], y[0], &mean[0], &variance[0])
+	}
+	return m.level + mean[0], m.deviation(variance[0])
+}
+
+// Covers reports whether a point lies inside the convex hull of the shots or
+// no more than the margin outside.
+func (m *Model) Covers(p orb.Point) bool { return m.hull.distance(p) <= max(m.Margin, 0) }
+
+// deviation is the standard deviation for a variance relative to the sill, m.
+func (m *Model) deviation(variance float64) float64 {
+	if m.unsure {
+		return math.NaN()
+	}
+	return math.Sqrt(variance * m.Covariance.Sill)
+}
+
+// trendAt appends the columns of the trend at a point in scaled coordinates.
+func (m *Model) trendAt(dst []float64, x, y float64) []float64 {
+	if m.Trend == Constant {
+		return append(dst, 1)
+	}
+	return append(dst, 1, x, y)
+}
+
+// Tilt is the trend as a slope: rise over run toward the east and toward the
+// north. It is zero for a constant trend.
+func (m *Model) Tilt() (east, north float64) {
+	if m.Trend == Constant {
+		return 0, 0
+	}
+	return m.drift.beta[1] / m.size, m.drift.beta[2] / m.size
+}
