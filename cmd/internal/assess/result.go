@@ -67,11 +67,3 @@ type SurveyNote struct {
 	Model   string      // one line: the trend and variogram fitted
 	Remarks []string
 }
-
-// An Input is a file the answer was made from.
-type Input struct {
-	Role   string // "site file", "ground", "positions", "species", "spot heights", "boundary"
-	Name   string // base name only
-	Bytes  int64
-	SHA256 string
-}

@@ -1,0 +1,44 @@
+package assess
+
+import (
+	"fmt"
+	"math"
+
+	"wetfeet/hydro"
+	"wetfeet/terrain/quantity"
+)
+
+// AssumedOfGround says, a sentence each, what was taken for the ground and
+// how it was treated.
+func AssumedOfGround(d *hydro.Drainage, u quantity.Units) []string {
+	var out []string
+	sd := quantity.FormatDepth(d.Error, u)
+	if d.ErrorEstimated {
+		out = append(out, fmt.Sprintf("The error of the ground was read off its roughness: %s, one standard deviation. A few levels taken with a staff would say how far to trust that.", sd))
+	} else {
+		out = append(out, fmt.Sprintf("The error of the ground was given as %s, one standard deviation.", sd))
+	}
+	if d.Smooth > 0 {
+		out = append(out, fmt.Sprintf("For the wetness index the ground was smoothed over %s, so that a cell falls by more than its noise; hollows were worked out on the ground in full detail.", quantity.FormatLength(d.Smooth, u)))
+	}
+	out = append(out,
+		fmt.Sprintf("The wetness index takes no slope below %s, the least that the error of the ground lets be told from level, and a flow width of one cell, %s.", slopeText(d.SlopeFloor), quantity.FormatLength(d.FlowWidth, u)),
+		"The edge of the ground and every gap in it let water out. Beyond the edge nothing is known: where land lies higher there, more water comes in than is counted here.",
+	)
+	return out
+}
+
+// slopeText writes a slope as a fall in a hundred.
+func slopeText(s float64) string {
+	if s <= 0 {
+		return "0 %"
+	}
+	digits := max(0, 1-int(math.Floor(math.Log10(100*s))))
+	return fmt.Sprintf("%.*f %%", digits, 100*s)
+}
+
+// assumedOfStorm is what stands in for a storm while none is computed.
+var assumedOfStorm = []string{
+	"Every hollow was taken full to the brim. How much rain that takes, and how long the water stays, is not worked out here.",
+	"The water table, drains, pipes and ditches narrower than a cell are not seen.",
+}

@@ -1,0 +1,291 @@
+package assess
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"wetfeet/cmd/internal/fault"
+	"wetfeet/cmd/internal/ground"
+	"wetfeet/cmd/internal/planting"
+	"wetfeet/hydro"
+	"wetfeet/species"
+	"wetfeet/terrain"
+	"wetfeet/terrain/quantity"
+	"wetfeet/terrain/raster"
+
+	"github.com/paulmach/orb"
+)
+
+// Run assesses a plan. Stages are told to progress, which may be nil.
+//
+// Files are read and names looked up before anything long is computed, so
+// that a misspelt species is told at once. Every mistake of the plan that can
+// be found is found before it returns.
+func Run(ctx context.Context, p Plan, progress func(stage string)) (*Result, error) {
+	if progress == nil {
+		progress = func(string) {}
+	}
+	progress("read")
+	inputs, err := Inputs(p.Files...)
+	if err != nil {
+		return nil, err
+	}
+	table, err := speciesTable(p.Species)
+	if err != nil {
+		return nil, err
+	}
+	g, err := ground.Load(ctx, p.Ground)
+	if err != nil {
+		return nil, err
+	}
+	r := &Result{
+		Name: p.Name, Invented: p.Invented, Units: p.Units, Inputs: inputs,
+		Assumptions: slices.Concat(p.Assumed, g.Assumed), Remarks: g.Remarks, Survey: surveyNote(g.Survey),
+	}
+	if r.ToLonLat, err = raster.LonLat(g.Grid.CRS); err != nil {
+		return nil, err
+	}
+	if err := errors.Join(r.lay(p, g.Grid.Frame), r.lookUp(table)); err != nil {
+		return nil, err
+	}
+	r.Drain, err = hydro.Drain(ctx, g.Grid, hydro.Options{Error: p.Error, Progress: progress})
+	if err != nil {
+		return nil, err
+	}
+	progress("trees")
+	if err := r.judge(table); err != nil {
+		return nil, err
+	}
+	for i := range r.Rows {
+		r.Rows[i].Section = section(r.Drain, &r.Rows[i])
+	}
+	r.Assumptions = slices.Concat(r.Assumptions, AssumedOfGround(r.Drain, r.Units), assumedOfStorm)
+	r.Sources = table.Sources(r.Species...)
+	return r, nil
+}
+
+func surveyNote(s *ground.Survey) *SurveyNote {
+	if s == nil {
+		return nil
+	}
+	n := &SurveyNote{Shots: len(s.Shots), Model: s.Model, LooRMSE: s.LooRMSE}
+	for _, shot := range s.Shots {
+		n.Points = append(n.Points, shot.Point)
+	}
+	return n
+}
+
+func speciesTable(own string) (*species.Table, error) {
+	if own == "" {
+		return species.BuiltIn(), nil
+	}
+	f, err := os.Open(own)
+	if err != nil {
+		return nil, fault.Input(err)
+	}
+	defer f.Close()
+	t, err := species.BuiltIn().With(f, filepath.Base(own))
+	return t, fault.Input(err)
+}
+
+// lay sets out rows and single positions in the system of the ground.
+func (r *Result) lay(p Plan, f terrain.Frame) error {
+	crs := p.CRS
+	if crs == "" {
+		crs = raster.LonLatCRS
+	}
+	var all []planting.Position
+	for _, row := range p.Rows {
+		line := slices.Clone(row.Line)
+		if err := move(crs, f.CRS, line); err != nil {
+			return fmt.Errorf("row %q: %w", row.Name, err)
+		}
+		row.Line = line
+		places, err := planting.Lay(row)
+		if err != nil {
+			return err
+		}
+		kept := Row{Name: row.Name, Line: line, Length: planting.Length(line), Spacing: row.Spacing, Gaps: row.Gaps}
+		for range places {
+			kept.Trees = append(kept.Trees, len(all)+len(kept.Trees))
+		}
+		all = append(all, places...)
+		r.Rows = append(r.Rows, kept)
+	}
+	if p.Positions != "" {
+		single, remarks, err := readPositions(p.Positions, crs, f.CRS)
+		if err != nil {
+			return err
+		}
+		r.Remarks = append(r.Remarks, remarks...)
+		all = append(all, single...)
+	}
+	if len(all) == 0 {
+		return fault.Input(errors.New("no trees are planned: give a [[row]] with a line, a spacing and a pattern, or a file of positions"))
+	}
+	if err := planting.CheckIDs(all); err != nil {
+		return err
+	}
+	lonLat := make([]orb.Point, len(all))
+	for i := range all {
+		lonLat[i] = all[i].Point
+	}
+	if err := move(f.CRS, raster.LonLatCRS, lonLat); err != nil {
+		return err
+	}
+	r.Trees = make([]Tree, len(all))
+	for i := range all {
+		r.Trees[i] = Tree{Position: all[i], LonLat: lonLat[i]}
+	}
+	return nil
+}
+
+// move brings points from one system to another, in place. A point that has
+// no place there is the fault of the input.
+func move(from, to string, points []orb.Point) error {
+	if from == to {
+		return nil
+	}
+	t, err := raster.NewTransform(from, to)
+	if err != nil {
+		return fault.Input(err)
+	}
+	defer t.Close()
+	return fault.Input(t.Points(points))
+}
+
+// readPositions reads single positions and brings them to the ground's system.
+func readPositions(path, crs, to string) ([]planting.Position, []string, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, nil, fault.Input(err)
+	}
+	defer f.Close()
+	read := planting.ReadCSV
+	if ext := strings.ToLower(filepath.Ext(path)); ext == ".geojson" || ext == ".json" {
+		read = planting.ReadGeoJSON
+	}
+	name := filepath.Base(path)
+	t, err := read(f, name)
+	if err != nil {
+		return nil, nil, err
+	}
+	from := crs
+	if t.LonLat {
+		from = raster.LonLatCRS
+	} else if crs == raster.LonLatCRS {
+		from = to // x and y with no system named are those of the ground
+	}
+	points := make([]orb.Point, len(t.Positions))
+	for i := range points {
+		points[i] = t.Positions[i].Point
+	}
+	if err := move(from, to, points); err != nil {
+		return nil, nil, fmt.Errorf("%s: %w", name, err)
+	}
+	for i := range points {
+		t.Positions[i].Point = points[i]
+	}
+	return t.Positions, t.Remarks, nil
+}
+
+// lookUp finds the species of every position. Each name that is not known is
+// told once, with the first tree that bears it.
+func (r *Result) lookUp(table *species.Table) error {
+	found := make(map[string]*species.Entry)
+	var bad []error
+	for i := range r.Trees {
+		t := &r.Trees[i]
+		name := t.Position.Species
+		e, seen := found[name]
+		if !seen {
+			var err error
+			if e, err = table.Find(name); err != nil {
+				bad = append(bad, fmt.Errorf("tree %s: %w", t.ID, err))
+			}
+			found[name] = e
+		}
+		t.Entry = e
+	}
+	if len(bad) > 0 {
+		return fault.Input(errors.Join(bad...))
+	}
+	for _, e := range found {
+		if !slices.Contains(r.Species, e) {
+			r.Species = append(r.Species, e)
+		}
+	}
+	slices.SortFunc(r.Species, func(a, b *species.Entry) int { return strings.Compare(a.Scientific, b.Scientific) })
+	return nil
+}
+
+// judge reads off the ground what each tree stands in and what that means.
+func (r *Result) judge(table *species.Table) error {
+	d := r.Drain
+	var wet []float32
+	var on []int
+	for i := range r.Trees {
+		t := &r.Trees[i]
+		row, col, inside := d.Ground.Locate(t.Point)
+		if !inside || terrain.IsVoid(d.Ground.At(row, col)) {
+			t.Why = "This position is off the known ground, so nothing can be said of it."
+			continue
+		}
+		k := d.Ground.Index(row, col)
+		t.OnGround = true
+		t.Ground = float64(d.Ground.Cells[k])
+		t.Spot = species.Spot{
+			BrimDepth:    float64(d.Filled.Cells[k]) - t.Ground,
+			Error:        d.Error,
+			WetnessIndex: float64(d.Wetness.Cells[k]),
+		}
+		if outer := d.Hollows.Outer[k]; outer > 0 {
+			t.Pond, t.InHollow = d.Hollows.All[outer-1].ID, true
+		}
+		wet = append(wet, d.Wetness.Cells[k])
+		on = append(on, i)
+	}
+	if len(on) == 0 {
+		return fault.Input(errors.New("no planned tree lies on the ground: do the two lie in the same place, and is the coordinate system of the positions right?"))
+	}
+	length := func(m float64) string { return quantity.FormatDepth(m, r.Units) }
+	for k, p := range percentiles(d.Wetness, wet) {
+		t := &r.Trees[on[k]]
+		t.WetnessPercentile = p
+		t.Verdict = table.JudgeWith(t.Spot, t.Entry, species.JudgeOptions{Planned: r.Species, Length: length})
+	}
+	return nil
+}
+
+// mostSamples bounds the samples of a section: more than a screen has pixels
+// would not be seen.
+const mostSamples = 4000
+
+// section samples the ground and the water of full hollows along a row, a
+// sample a cell.
+func section(d *hydro.Drainage, row *Row) Section {
+	n := int(math.Ceil(row.Length/d.Ground.CellSize)) + 1
+	n = max(2, min(n, mostSamples))
+	s := Section{Along: make([]float64, n), Ground: make([]float64, n), Brim: make([]float64, n)}
+	ruler := planting.NewRuler(row.Line)
+	for i := range n {
+		along := row.Length * float64(i) / float64(n-1)
+		s.Along[i], s.Ground[i], s.Brim[i] = along, math.NaN(), math.NaN()
+		r, c, ok := d.Ground.Locate(ruler.At(along))
+		if !ok {
+			continue
+		}
+		k := d.Ground.Index(r, c)
+		s.Ground[i] = float64(d.Ground.Cells[k])
+		if d.Hollows.Outer[k] > 0 {
+			s.Brim[i] = float64(d.Filled.Cells[k])
+		}
+	}
+	return s
+}

@@ -1,0 +1,234 @@
+package assess
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"wetfeet/hydro"
+	"wetfeet/species"
+	"wetfeet/terrain/quantity"
+)
+
+// Flagged counts the trees likely to stand in water longer or deeper than
+// they bear.
+func (r *Result) Flagged() int {
+	n := 0
+	for i := range r.Trees {
+		if r.Trees[i].Flagged {
+			n++
+		}
+	}
+	return n
+}
+
+// Lead is the answer in one or two sentences.
+func (r *Result) Lead() string {
+	n, unknown := len(r.Trees), 0
+	for i := range r.Trees {
+		if !r.Trees[i].OnGround {
+			unknown++
+		}
+	}
+	var s string
+	switch k := r.Flagged(); {
+	case n == 0:
+		s = "No trees are planned."
+	case k == 0:
+		s = fmt.Sprintf("None of the %d planned trees is flagged: none is likely to stand in more water than it bears.", n)
+	case k == 1:
+		s = fmt.Sprintf("One of %d planned trees is likely to stand in more water than it bears.", n)
+	default:
+		s = fmt.Sprintf("%d of %d planned trees are likely to stand in more water than they bear.", k, n)
+	}
+	switch {
+	case unknown == 1:
+		s += " One position lies off the ground and could not be judged."
+	case unknown > 1:
+		s += fmt.Sprintf(" %d positions lie off the ground and could not be judged.", unknown)
+	}
+	return s
+}
+
+// Do says in a few words what to do about a tree.
+func (r *Result) Do(t *Tree) string {
+	switch {
+	case !t.OnGround:
+		return "check the position"
+	case t.Advice == "raise":
+		return "raise by " + quantity.FormatDepth(t.Mound, r.Units)
+	case t.Advice == "swap" && len(t.Swaps) > 0:
+		return "swap for " + CommonName(t.Swaps[0])
+	}
+	return t.Advice
+}
+
+// CommonName is the usual name of a species, or its scientific one.
+func CommonName(e *species.Entry) string {
+	if len(e.Common) > 0 {
+		return e.Common[0]
+	}
+	return e.Scientific
+}
+
+// First is what to do first, at most three things, the most pressing first.
+func (r *Result) First() []string {
+	var out []string
+	if s := r.worstHollow(); s != "" {
+		out = append(out, s)
+	}
+	for _, s := range []string{r.swapOrMove(), r.raise(), r.unknown()} {
+		if s != "" {
+			out = append(out, s)
+		}
+	}
+	if len(out) == 0 {
+		out = append(out, "Nothing is flagged. Hold the staff on the lowest planned spots before planting, to be sure the ground is what the file says.")
+	}
+	if len(out) < 3 {
+		out = append(out, "Go and look after the next heavy rain: push in a peg at each pool's edge and note the day it dries.")
+	}
+	return out[:min(3, len(out))]
+}
+
+// worstHollow names the hollow that holds most of the flagged trees.
+func (r *Result) worstHollow() string {
+	in := make(map[int][]string)
+	for i := range r.Trees {
+		if t := &r.Trees[i]; t.Flagged && t.Pond > 0 {
+			in[t.Pond] = append(in[t.Pond], t.ID)
+		}
+	}
+	worst := 0
+	for id, trees := range in {
+		if worst == 0 || cmp.Or(cmp.Compare(len(trees), len(in[worst])), cmp.Compare(worst, id)) > 0 {
+			worst = id
+		}
+	}
+	if worst == 0 {
+		return ""
+	}
+	h := &r.Drain.Hollows.All[worst-1]
+	where := r.Drain.Ground.Centre(r.Drain.Ground.Cell(h.SpillCell))
+	to := "off the site"
+	if h.SpillsTo != hydro.Outside {
+		to = fmt.Sprintf("into hollow %d", r.Drain.Hollows.All[h.SpillsTo].ID)
+	}
+	return fmt.Sprintf("Level hollow %d with a staff: %s flagged (%s) in it. Full, it is %s deep and spills %s near E %.1f, N %.1f; that one spot decides how deep it gets.",
+		h.ID, isOrAre(len(in[worst]), "tree"), list(in[worst], 6), quantity.FormatDepth(h.Depth(), r.Units), to, where[0], where[1])
+}
+
+// swapOrMove gathers the trees that want another species or another place.
+func (r *Result) swapOrMove() string {
+	type change struct{ from, to string }
+	stakes := make(map[change][]string)
+	for i := range r.Trees {
+		t := &r.Trees[i]
+		if t.Advice != "swap" && t.Advice != "move" || !t.OnGround {
+			continue
+		}
+		c := change{from: CommonName(t.Entry)}
+		if t.Advice == "swap" && len(t.Swaps) > 0 {
+			c.to = CommonName(t.Swaps[0])
+		}
+		stakes[c] = append(stakes[c], t.ID)
+	}
+	if len(stakes) == 0 {
+		return ""
+	}
+	changes := make([]change, 0, len(stakes))
+	for c := range stakes {
+		changes = append(changes, c)
+	}
+	slices.SortFunc(changes, func(a, b change) int {
+		return cmp.Or(cmp.Compare(len(stakes[b]), len(stakes[a])), cmp.Compare(a.from, b.from), cmp.Compare(a.to, b.to))
+	})
+	var parts []string
+	for _, c := range changes[:min(3, len(changes))] {
+		if c.to == "" {
+			parts = append(parts, fmt.Sprintf("move %s at %s to a drier place", c.from, list(stakes[c], 5)))
+		} else {
+			parts = append(parts, fmt.Sprintf("plant %s instead of %s at %s", c.to, c.from, list(stakes[c], 5)))
+		}
+	}
+	s := strings.Join(parts, "; ")
+	if more := len(changes) - 3; more > 0 {
+		s += fmt.Sprintf("; and %s more in the table", count(more, "change"))
+	}
+	return strings.ToUpper(s[:1]) + s[1:] + "."
+}
+
+// raise gathers the trees that a mound would save.
+func (r *Result) raise() string {
+	var ids []string
+	lo, hi := 0.0, 0.0
+	for i := range r.Trees {
+		t := &r.Trees[i]
+		if t.Advice != "raise" || !t.OnGround {
+			continue
+		}
+		if len(ids) == 0 {
+			lo, hi = t.Mound, t.Mound
+		}
+		lo, hi = min(lo, t.Mound), max(hi, t.Mound)
+		ids = append(ids, t.ID)
+	}
+	if len(ids) == 0 {
+		return ""
+	}
+	height := quantity.FormatDepth(lo, r.Units)
+	if hi > lo {
+		height += " to " + quantity.FormatDepth(hi, r.Units)
+	}
+	return fmt.Sprintf("Raise %s on mounds of %s (%s): the height after settling, with water free to pass between them.", count(len(ids), "tree"), height, list(ids, 6))
+}
+
+func (r *Result) unknown() string {
+	var ids []string
+	for i := range r.Trees {
+		if !r.Trees[i].OnGround {
+			ids = append(ids, r.Trees[i].ID)
+		}
+	}
+	if len(ids) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("Check %s off the ground (%s): no elevation is known there, so nothing can be said of them.", count(len(ids), "position"), list(ids, 6))
+}
+
+// list joins names, the first few of them when they are many.
+func list(names []string, most int) string {
+	if len(names) <= most {
+		return strings.Join(names, ", ")
+	}
+	return fmt.Sprintf("%s and %d more", strings.Join(names[:most], ", "), len(names)-most)
+}
+
+func count(n int, noun string) string {
+	if n == 1 {
+		return "one " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}
+
+func isOrAre(n int, noun string) string {
+	if n == 1 {
+		return "one " + noun + " is"
+	}
+	return fmt.Sprintf("%d %ss are", n, noun)
+}
+
+// Counts is the number of trees of each risk, and of those off the ground
+// under "unknown".
+func (r *Result) Counts() map[string]int {
+	n := map[string]int{"low": 0, "moderate": 0, "high": 0, "severe": 0, "unknown": 0}
+	for i := range r.Trees {
+		if t := &r.Trees[i]; t.OnGround {
+			n[t.Risk.String()]++
+		} else {
+			n["unknown"]++
+		}
+	}
+	return n
+}

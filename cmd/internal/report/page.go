@@ -1,0 +1,323 @@
+// Package report writes report.html: one self-contained page with the map,
+// the long section of every row, the table of trees, what was assumed and
+// what to mind before digging. It needs no network and prints.
+package report
+
+import (
+	"bytes"
+	_ "embed"
+	"encoding/base64"
+	"fmt"
+	"html/template"
+	"image/png"
+	"io"
+	"math"
+	"slices"
+	"strings"
+
+	"wetfeet/cmd/internal/assess"
+	"wetfeet/cmd/internal/look"
+	"wetfeet/hydro"
+	"wetfeet/species"
+	"wetfeet/terrain/quantity"
+)
+
+var (
+	//go:embed report.gohtml
+	pageText string
+	//go:embed report.css
+	pageCSS string
+	//go:embed report.js
+	pageJS string
+
+	pageTemplate = template.Must(template.New("report").Parse(pageText))
+)
+
+// Write writes the page. The map is drawn elsewhere and carried inside.
+func Write(w io.Writer, r *assess.Result, mapPNG []byte) error {
+	p, err := compose(r, mapPNG)
+	if err != nil {
+		return err
+	}
+	var b bytes.Buffer
+	if err := pageTemplate.Execute(&b, p); err != nil {
+		return err
+	}
+	_, err = w.Write(b.Bytes())
+	return err
+}
+
+type page struct {
+	Name, Lead          string
+	Invented            bool
+	CSS                 template.CSS
+	JS                  template.JS
+	Counts, Key         []count
+	First               []string
+	Map                 template.URL
+	MapWidth, MapHeight int
+	MapAlt, MapCaption  string
+	Rows                []rowView
+	TableCaption        string
+	Trees               []treeView
+	Ponds               []pondView
+	PondsNote           string
+	Species             []speciesView
+	Assumptions         []string
+	Remarks             []string
+	Cautions            []string
+	Inputs              []assess.Input
+	Sources             []species.Source
+}
+
+type count struct {
+	Mark template.HTML
+	N    int
+	Word string
+}
+
+type rowView struct {
+	Name, Note, Caption string
+	SVG                 template.HTML
+}
+
+type treeView struct {
+	Mark                                     template.HTML
+	Risk                                     string
+	RiskRank                                 int
+	ID, Common, Species                      string
+	Along, Ground, Brim, Wet, Why, Do        string
+	AlongSort, GroundSort, BrimSort, WetSort string
+	Flagged                                  bool
+}
+
+type pondView struct {
+	ID, Trees                                       int
+	PartOf                                          string
+	Depth, Area, Volume, Catchment, Spill, SpillsTo string
+}
+
+type speciesView struct {
+	Common, Scientific, Class, Days, Basis, Clash string
+	Facts                                         []factView
+}
+
+type factView struct{ Text, Source, Basis string }
+
+func compose(r *assess.Result, mapPNG []byte) (*page, error) {
+	size, err := png.DecodeConfig(bytes.NewReader(mapPNG))
+	if err != nil {
+		return nil, fmt.Errorf("the map: %w", err)
+	}
+	p := &page{
+		Name: r.Name, Invented: r.Invented,
+		Lead:  r.Lead(),
+		CSS:   template.CSS(pageCSS),
+		JS:    template.JS(pageJS),
+		First: r.First(),
+		Map:   template.URL("data:image/png;base64," + base64.StdEncoding.EncodeToString(mapPNG)),
+
+		MapWidth: size.Width, MapHeight: size.Height,
+		MapAlt:     "Map of the ground, its hollows and flow lines, with every planned tree marked by risk. The table below says the same in words.",
+		MapCaption: "Hollows are shown full to the brim. The legend says what each mark means; the same map is in map.png.",
+
+		TableCaption: tableCaption(r),
+		PondsNote: "Each hollow full to its spill level, largest first. One that lies in another is part of it once both are full. " +
+			noiseNote(r),
+		Assumptions: r.Assumptions,
+		Remarks:     r.Remarks,
+		Cautions:    assess.Cautions,
+		Inputs:      r.Inputs,
+		Sources:     r.Sources,
+	}
+	p.Counts, p.Key = counts(r)
+	for i := range r.Rows {
+		row := &r.Rows[i]
+		svg, times, ok := drawSection(r, row)
+		if !ok {
+			continue
+		}
+		p.Rows = append(p.Rows, rowView{
+			Name: row.Name, SVG: svg, Note: rowNote(r, row),
+			Caption: fmt.Sprintf("Heights are drawn %s times larger than lengths.", tidyTimes(times)),
+		})
+	}
+	p.Trees = treeViews(r)
+	p.Ponds = pondViews(r)
+	for _, e := range r.Species {
+		p.Species = append(p.Species, viewOf(e))
+	}
+	return p, nil
+}
+
+func counts(r *assess.Result) (all, key []count) {
+	n := make(map[string]int)
+	for i := range r.Trees {
+		n[symbolOf(&r.Trees[i]).Name]++
+	}
+	for _, s := range look.Symbols() {
+		item := count{Mark: inlineMark(s), N: n[s.Name], Word: s.Name + " risk"}
+		if s.Name == look.NotKnown().Name {
+			if item.N == 0 {
+				continue
+			}
+			item.Word = "unknown: off the ground"
+		}
+		all = append(all, item)
+		item.Word += ": " + s.Shape
+		key = append(key, item)
+	}
+	return all, key
+}
+
+func tableCaption(r *assess.Result) string {
+	return "Water at brim: how deep it stands with the hollow full. Wetter than: share of the site whose wetness index is lower. Press a heading to sort."
+}
+
+func noiseNote(r *assess.Result) string {
+	h := r.Drain.Hollows
+	if h.Noise == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%d smaller ones are left out: they are no deeper than the error of the ground.", h.Noise)
+}
+
+func rowNote(r *assess.Result, row *assess.Row) string {
+	flagged := 0
+	for _, i := range row.Trees {
+		if r.Trees[i].Flagged {
+			flagged++
+		}
+	}
+	s := fmt.Sprintf("%s long, %d plants every %s", quantity.FormatDistance(row.Length, r.Units), len(row.Trees), quantity.FormatLength(row.Spacing, r.Units))
+	switch flagged {
+	case 0:
+		return s + ", none flagged."
+	case 1:
+		return s + ", one flagged."
+	}
+	return fmt.Sprintf("%s, %d flagged.", s, flagged)
+}
+
+// tidyTimes writes an exaggeration as a person would say it.
+func tidyTimes(v float64) string {
+	if v >= 10 {
+		return fmt.Sprintf("%.0f", v)
+	}
+	return fmt.Sprintf("%.1f", v)
+}
+
+func treeViews(r *assess.Result) []treeView {
+	order := make([]int, len(r.Trees))
+	for i := range order {
+		order[i] = i
+	}
+	rank := func(i int) int {
+		if !r.Trees[i].OnGround {
+			return -1
+		}
+		return int(r.Trees[i].Risk)
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return rank(b) - rank(a) })
+
+	out := make([]treeView, 0, len(order))
+	for _, i := range order {
+		t := &r.Trees[i]
+		v := treeView{
+			Mark: inlineMark(symbolOf(t)), Risk: symbolOf(t).Name, RiskRank: rank(i),
+			ID: t.ID, Species: t.Position.Species, Why: t.Why, Do: r.Do(t), Flagged: t.Flagged,
+		}
+		if t.Entry != nil {
+			v.Species = t.Entry.Scientific
+			if len(t.Entry.Common) > 0 {
+				v.Common = t.Entry.Common[0]
+			}
+		}
+		if t.Row != "" {
+			v.Along, v.AlongSort = quantity.FormatLength(t.Along, r.Units), sortable(t.Along)
+		}
+		if t.OnGround {
+			v.Ground, v.GroundSort = quantity.FormatLevel(t.Ground, 0.01, r.Units), sortable(t.Ground)
+			v.Brim, v.BrimSort = quantity.FormatDepth(t.BrimDepth, r.Units), sortable(t.BrimDepth)
+			if t.BrimDepth <= 0 {
+				v.Brim = "none"
+			}
+			v.Wet, v.WetSort = fmt.Sprintf("%.0f %%", t.WetnessPercentile), sortable(t.WetnessPercentile)
+		}
+		out = append(out, v)
+	}
+	return out
+}
+
+func sortable(v float64) string {
+	if math.IsNaN(v) {
+		return ""
+	}
+	return fmt.Sprintf("%.4f", v)
+}
+
+func pondViews(r *assess.Result) []pondView {
+	h := r.Drain.Hollows
+	inside := make(map[int]int)
+	for i := range r.Trees {
+		if t := &r.Trees[i]; t.OnGround && t.Pond > 0 {
+			inside[t.Pond]++
+		}
+	}
+	out := make([]pondView, 0, len(h.All))
+	for i := range h.All {
+		p := &h.All[i]
+		v := pondView{
+			ID: p.ID, Trees: inside[p.ID],
+			Depth: quantity.FormatDepth(p.Depth(), r.Units), Area: quantity.FormatArea(p.Area, r.Units),
+			Volume: quantity.FormatVolume(p.Volume, r.Units), Catchment: quantity.FormatArea(p.Catchment, r.Units),
+			Spill: quantity.FormatLevel(p.Spill, 0.01, r.Units), SpillsTo: "off the site",
+		}
+		if p.SpillsTo != hydro.Outside {
+			v.SpillsTo = fmt.Sprintf("hollow %d", h.All[p.SpillsTo].ID)
+		}
+		if p.Parent != hydro.Outside {
+			v.PartOf = fmt.Sprint(h.All[p.Parent].ID)
+		}
+		out = append(out, v)
+	}
+	return out
+}
+
+func viewOf(e *species.Entry) speciesView {
+	v := speciesView{
+		Scientific: e.Scientific, Class: e.Class.String(), Basis: string(e.DaysBasis), Clash: e.Clash,
+		Days: fmt.Sprintf("%s to %s days, likely %s", plainDays(e.Days.Low), plainDays(e.Days.High), plainDays(e.Days.Likely)),
+	}
+	if len(e.Common) > 0 {
+		v.Common = e.Common[0]
+	}
+	for _, f := range e.Facts {
+		if !slices.Contains(shownFacts, f.Attribute) {
+			continue
+		}
+		text := strings.ReplaceAll(f.Attribute, "_", " ") + ": " + f.Value
+		if f.Unit != "" {
+			text += " " + f.Unit
+		}
+		if f.Note != "" {
+			text += " (" + f.Note + ")"
+		}
+		v.Facts = append(v.Facts, factView{Text: text, Source: f.Source, Basis: string(f.Basis)})
+	}
+	return v
+}
+
+// shownFacts are the attributes that bear on wet feet; the rest of what is
+// known of a species is shown by `wetfeet species`.
+var shownFacts = []string{
+	"flood_tolerance_class", "max_flood_days", "max_ponding_depth", "min_water_table_depth",
+	"soil_drainage_tolerated", "flood_mortality", "note_season", "note_disease", "note_temperature",
+}
+
+func plainDays(d float64) string {
+	if d == math.Trunc(d) {
+		return fmt.Sprintf("%.0f", d)
+	}
+	return fmt.Sprintf("%.1f", d)
+}

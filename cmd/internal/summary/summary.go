@@ -1,0 +1,131 @@
+// Package summary is summary.json: the counts, the water balance, the inputs
+// and every assumption of a run, for a script or a second look.
+package summary
+
+import (
+	"math"
+
+	"wetfeet/cmd/internal/assess"
+	"wetfeet/hydro"
+	"wetfeet/terrain"
+)
+
+// A Summary is the file. Members that do not apply are left out.
+type Summary struct {
+	Name     string         `json:"name,omitempty"`
+	Invented bool           `json:"invented,omitempty"`
+	Units    string         `json:"units,omitempty"`
+	Trees    *int           `json:"trees,omitempty"`
+	Flagged  *int           `json:"flagged,omitempty"`
+	Risk     map[string]int `json:"risk,omitempty"` // trees by risk
+	First    []string       `json:"do_first,omitempty"`
+
+	Ground  GroundFacts  `json:"ground"`
+	Survey  *SurveyFacts `json:"survey,omitempty"`
+	Hollows HollowFacts  `json:"hollows"`
+	Balance Balance      `json:"water_balance"`
+
+	Options     map[string]any     `json:"options,omitempty"`
+	Seconds     map[string]float64 `json:"seconds,omitempty"`
+	Inputs      []assess.Input     `json:"inputs"`
+	Assumptions []string           `json:"assumptions"`
+	Remarks     []string           `json:"remarks,omitempty"`
+}
+
+// GroundFacts say what ground was used and how it was treated.
+type GroundFacts struct {
+	Rows           int     `json:"rows"`
+	Cols           int     `json:"cols"`
+	Cell           float64 `json:"cell_m"`
+	CRS            string  `json:"crs"`
+	KnownCells     int     `json:"known_cells"`
+	EdgeFedCells   int     `json:"edge_fed_cells"` // their upslope area is a lower bound
+	Error          float64 `json:"error_m"`
+	ErrorEstimated bool    `json:"error_estimated"`
+	Smooth         float64 `json:"smooth_m"`
+	SlopeFloor     float64 `json:"slope_floor"`
+	FlowWidth      float64 `json:"flow_width_m"`
+	FlowLineFrom   float64 `json:"flow_line_from_m2"`
+}
+
+// SurveyFacts say how good a ground made from spot heights is.
+type SurveyFacts struct {
+	Shots   int     `json:"shots"`
+	Model   string  `json:"model"`
+	LooRMSE float64 `json:"leave_one_out_rmse_m"`
+}
+
+// HollowFacts count the hollows.
+type HollowFacts struct {
+	Kept   int     `json:"kept"`
+	Noise  int     `json:"noise"` // found, but no deeper than the error
+	Volume float64 `json:"volume_m3"`
+}
+
+// Balance accounts for one millimetre of water over the known ground.
+type Balance struct {
+	In     float64 `json:"in_m3"`
+	Ponded float64 `json:"ponded_m3"`
+	Left   float64 `json:"left_m3"`
+	Error  float64 `json:"error_m3"`
+}
+
+// Ground is the summary of a ground alone.
+func Ground(d *hydro.Drainage) *Summary {
+	f := d.Ground.Frame
+	s := &Summary{
+		Ground: GroundFacts{
+			Rows: f.Rows, Cols: f.Cols, Cell: f.CellSize, CRS: f.CRS,
+			KnownCells: terrain.Known(d.Ground),
+			Error:      round(d.Error, 5), ErrorEstimated: d.ErrorEstimated,
+			Smooth: round(d.Smooth, 3), SlopeFloor: round(d.SlopeFloor, 8),
+			FlowWidth: d.FlowWidth, FlowLineFrom: round(d.FlowLineCatchment, 2),
+		},
+		Hollows: HollowFacts{Kept: len(d.Hollows.All), Noise: d.Hollows.Noise},
+		Balance: Balance{In: d.Balance.In, Ponded: d.Balance.Ponded, Left: d.Balance.Left, Error: d.Balance.Error},
+	}
+	for _, fed := range d.EdgeFed.Cells {
+		if fed {
+			s.Ground.EdgeFedCells++
+		}
+	}
+	for i := range d.Hollows.All {
+		if h := &d.Hollows.All[i]; h.Parent == hydro.Outside {
+			s.Hollows.Volume += h.Volume
+		}
+	}
+	s.Hollows.Volume = round(s.Hollows.Volume, 3)
+	return s
+}
+
+// Assessment is the summary of an assessment.
+func Assessment(r *assess.Result) *Summary {
+	s := Ground(r.Drain)
+	s.Name, s.Invented, s.Units = r.Name, r.Invented, r.Units.String()
+	trees, flagged := len(r.Trees), r.Flagged()
+	s.Trees, s.Flagged, s.Risk = &trees, &flagged, r.Counts()
+	s.First = r.First()
+	s.Assumptions, s.Remarks = r.Assumptions, r.Remarks
+	if n := r.Survey; n != nil {
+		s.Survey = &SurveyFacts{Shots: n.Shots, Model: n.Model, LooRMSE: round(n.LooRMSE, 5)}
+	}
+	s.Inputs = r.Inputs
+	return s
+}
+
+// Seconds gathers the seconds of the stages and of what was done around them.
+func Seconds(stages []hydro.StageTime, around ...any) map[string]float64 {
+	m := make(map[string]float64)
+	for _, s := range stages {
+		m[s.Stage] += round(s.Seconds, 6)
+	}
+	for i := 0; i+1 < len(around); i += 2 {
+		m[around[i].(string)] = round(around[i+1].(float64), 6)
+	}
+	return m
+}
+
+func round(v float64, decimals int) float64 {
+	p := math.Pow10(decimals)
+	return math.Round(v*p) / p
+}

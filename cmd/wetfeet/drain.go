@@ -1,0 +1,180 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"wetfeet/cmd/internal/assess"
+	"wetfeet/cmd/internal/ground"
+	"wetfeet/cmd/internal/outdir"
+	"wetfeet/cmd/internal/summary"
+	"wetfeet/hydro"
+	"wetfeet/terrain/quantity"
+)
+
+// groundFlags are those of the commands that read a ground without a site
+// file.
+type groundFlags struct {
+	CRS   string `name:"crs" placeholder:"CODE" help:"Coordinate system of x and y where the file does not say, such as EPSG:32614."`
+	Cell  string `placeholder:"LENGTH" help:"Side of a cell; left to the ground unless given."`
+	Error string `placeholder:"LENGTH" help:"Error of the ground, one standard deviation; read off its roughness unless given."`
+}
+
+func (f groundFlags) source(path string) (s ground.Source, sd float64, err error) {
+	s.CRS = f.CRS
+	if ground.IsTable(path) {
+		s.SpotHeights = path
+	} else {
+		s.DEM = path
+	}
+	if s.Cell, err = lengthFlag("--cell", f.Cell); err != nil {
+		return s, 0, err
+	}
+	if f.Cell != "" && s.Cell == 0 {
+		return s, 0, fmt.Errorf("%w: --cell: a cell has a side longer than 0", errUsage)
+	}
+	sd, err = lengthFlag("--error", f.Error)
+	return s, sd, err
+}
+
+// lengthFlag reads a length that may be left out, m.
+func lengthFlag(flag, value string) (float64, error) {
+	if value == "" {
+		return 0, nil
+	}
+	v, err := quantity.Length(value, quantity.Metric)
+	if err != nil {
+		return 0, fmt.Errorf("%w: %s: %w", errUsage, flag, err)
+	}
+	return v, nil
+}
+
+type drainCommand struct {
+	Ground string `arg:"" help:"Elevation raster, or a CSV of spot heights (x,y,z with --crs, or lon,lat,z)."`
+	Out    string `short:"o" default:"wetfeet-out" placeholder:"DIR" help:"Folder for the answer."`
+	Force  bool   `help:"Replace an answer of an earlier run in that folder."`
+
+	Routing  string  `enum:"multiple,single,facet" default:"multiple" help:"How a cell shares its water: ${enum}."`
+	Exponent float64 `default:"1.1" help:"Power of the slope in multiple routing."`
+	Hollows  string  `enum:"auto,keep,fill" default:"auto" help:"Hollows in the flow: ${enum}. Auto fills them for the upslope area and keeps them for the wetness index."`
+	Smooth   string  `placeholder:"LENGTH" help:"Smooth the ground over this length for the wetness index; 0 for none. Left to the ground's noise unless given."`
+	Timings  bool    `help:"Put the seconds of each stage into summary.json."`
+
+	groundFlags `embed:""`
+}
+
+func (c *drainCommand) Run(s *call) error {
+	options, err := c.options()
+	if err != nil {
+		return err
+	}
+	source, sd, err := c.source(c.Ground)
+	if err != nil {
+		return err
+	}
+	options.Error = sd
+	options.Progress = s.say.stage
+
+	out, err := outdir.Begin(c.Out, c.Force)
+	if err != nil {
+		return err
+	}
+	defer out.Abort()
+
+	s.say.stage("read")
+	began := time.Now()
+	g, err := ground.Load(s.ctx, source)
+	if err != nil {
+		return err
+	}
+	read := time.Since(began).Seconds()
+	inputs, err := assess.Inputs(assess.File{Role: "ground", Path: c.Ground})
+	if err != nil {
+		return err
+	}
+	d, err := hydro.Drain(s.ctx, g.Grid, options)
+	if err != nil {
+		return err
+	}
+	s.say.stage("write")
+	began = time.Now()
+	if err := writeGround(s.ctx, out, d); err != nil {
+		return err
+	}
+	sum := summary.Ground(d)
+	sum.Inputs = inputs
+	sum.Options = c.settings()
+	sum.Assumptions = append(g.Assumed, assess.AssumedOfGround(d, quantity.Metric)...)
+	sum.Remarks = g.Remarks
+	if c.Timings {
+		sum.Seconds = summary.Seconds(d.Seconds, "read", read, "write", time.Since(began).Seconds())
+	}
+	if err := writeJSON(out, "summary.json", sum); err != nil {
+		return err
+	}
+	if err := out.Commit(); err != nil {
+		return err
+	}
+	s.say.end()
+	for _, r := range g.Remarks {
+		fmt.Fprintln(s.stderr, "note:", r)
+	}
+	c.report(s, d)
+	return nil
+}
+
+func (c *drainCommand) options() (hydro.Options, error) {
+	var o hydro.Options
+	o.Routing = map[string]hydro.Routing{"multiple": hydro.Multiple, "single": hydro.Single, "facet": hydro.Facet}[c.Routing]
+	o.Hollows = map[string]hydro.HollowRule{"auto": hydro.Auto, "keep": hydro.Keep, "fill": hydro.FillAll}[c.Hollows]
+	if !(c.Exponent > 0 && c.Exponent <= hydro.MaxExponent) {
+		return o, fmt.Errorf("%w: --exponent: %g is not above 0 and at most %d", errUsage, c.Exponent, hydro.MaxExponent)
+	}
+	o.Exponent = c.Exponent
+	if c.Smooth != "" {
+		v, err := lengthFlag("--smooth", c.Smooth)
+		if err != nil {
+			return o, err
+		}
+		o.Smooth = v
+		if v == 0 {
+			o.Smooth = math.Inf(-1)
+		}
+	}
+	return o, nil
+}
+
+// settings are the options as given, for the record.
+func (c *drainCommand) settings() map[string]any {
+	m := map[string]any{"routing": c.Routing, "hollows": c.Hollows}
+	if c.Routing == "multiple" {
+		m["exponent"] = c.Exponent
+	}
+	for name, v := range map[string]string{"smooth": c.Smooth, "cell": c.Cell, "error": c.Error, "crs": c.CRS} {
+		if v != "" {
+			m[name] = v
+		}
+	}
+	return m
+}
+
+func (c *drainCommand) report(s *call, d *hydro.Drainage) {
+	f := d.Ground.Frame
+	fmt.Fprintf(s.stdout, "%s: %d by %d cells of %g m, error %s\n", filepath.Base(c.Ground), f.Cols, f.Rows, f.CellSize,
+		quantity.FormatDepth(d.Error, quantity.Metric))
+	h := d.Hollows
+	fmt.Fprintf(s.stdout, "%d hollows deeper than the error", len(h.All))
+	if h.Noise > 0 {
+		fmt.Fprintf(s.stdout, ", %d shallower ones left out", h.Noise)
+	}
+	fmt.Fprintln(s.stdout)
+	for i := range h.All[:min(5, len(h.All))] {
+		p := &h.All[i]
+		fmt.Fprintf(s.stdout, "  hollow %d: %s deep, %s, holds %s\n", p.ID,
+			quantity.FormatDepth(p.Depth(), quantity.Metric), quantity.FormatArea(p.Area, quantity.Metric), quantity.FormatVolume(p.Volume, quantity.Metric))
+	}
+	fmt.Fprintf(s.stdout, "written to %s\n", strings.TrimSuffix(c.Out, "/"))
+}

@@ -1,0 +1,97 @@
+// Command wetfeet tells a grower which planned trees would stand in water.
+//
+// It reads the ground (a raster of elevations or a list of spot heights) and
+// a planting, finds where the ground holds and gathers water, holds every
+// planned tree against what its species bears, and writes a map, a page, a
+// field list and files for other programs.
+//
+// Results go to standard output, remarks and progress to standard error.
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"syscall"
+
+	"github.com/alecthomas/kong"
+)
+
+// What the exit status says to a script.
+const (
+	exitOK     = 0
+	exitFailed = 1 // something broke on the way
+	exitUsage  = 2 // the arguments made no sense
+	exitInput  = 3 // the files did; another file or a mended one would work
+)
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	status := run(ctx, os.Args[1:], os.Stdout, os.Stderr)
+	stop()
+	os.Exit(status)
+}
+
+// commands is the command line.
+type commands struct {
+	Assess  assessCommand  `cmd:"" help:"Hold every planned tree against the ground it is to stand in (the main job)."`
+	Drain   drainCommand   `cmd:"" help:"What the ground alone says: hollows, flow, wetness."`
+	Species speciesCommand `cmd:"" help:"Show what is known of a species, and who says so."`
+
+	Version kong.VersionFlag `help:"Print the version and stop."`
+}
+
+// A call is what a command needs from the process it runs in.
+type call struct {
+	ctx    context.Context
+	stdout io.Writer
+	stderr io.Writer
+	say    *progress
+}
+
+// run is the program without the process: no globals, no os.Exit, so that a
+// test can call it twice.
+func run(ctx context.Context, args []string, stdout, stderr io.Writer) (status int) {
+	type leave int
+	defer func() { // help and version end the parse early
+		if r := recover(); r != nil {
+			code, ok := r.(leave)
+			if !ok {
+				panic(r)
+			}
+			status = int(code)
+		}
+	}()
+	var c commands
+	parser, err := kong.New(&c,
+		kong.Name("wetfeet"),
+		kong.Description("Which of your planned trees would stand in water, and what to do about it.\n\n"+
+			"Lengths take a unit (15 ft, 4.5 m, 6 in, 150 mm); a bare number is metres."),
+		kong.Writers(stdout, stderr),
+		kong.Exit(func(code int) { panic(leave(code)) }),
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true, Summary: true, WrapUpperBound: 96}),
+		kong.Vars{"version": "wetfeet " + version()},
+	)
+	if err != nil {
+		panic(err) // the declarations above are at fault, not the user
+	}
+	if len(args) == 0 {
+		args = []string{"--help"}
+	}
+	parsed, err := parser.Parse(args)
+	if err != nil {
+		fmt.Fprintf(stderr, "wetfeet: %v\n", err)
+		fmt.Fprintf(stderr, "wetfeet --help lists the commands; wetfeet COMMAND --help its flags\n")
+		return exitUsage
+	}
+	s := &call{ctx: ctx, stdout: stdout, stderr: stderr, say: newProgress(stderr)}
+	err = parsed.Run(s)
+	s.say.end()
+	return explain(stderr, err)
+}
+
+// errUsage marks arguments that parse but make no sense together.
+var errUsage = errors.New("usage")

@@ -1,0 +1,85 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"io"
+
+	"wetfeet/cmd/internal/outdir"
+	"wetfeet/cmd/internal/overlay"
+	"wetfeet/hydro"
+	"wetfeet/terrain"
+	"wetfeet/terrain/raster"
+)
+
+// writeGrids writes the grids of a ground into a folder of the answer.
+func writeGrids(ctx context.Context, out *outdir.Dir, folder string, d *hydro.Drainage) error {
+	for _, g := range []struct {
+		name string
+		grid *terrain.Grid[float32]
+	}{
+		{"ground.tif", d.Ground},
+		{"filled.tif", d.Filled},
+		{"brim-depth.tif", d.BrimDepth},
+		{"slope.tif", d.Slope},
+		{"wetness-index.tif", d.Wetness},
+	} {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		path, err := out.Path(folder + g.name)
+		if err != nil {
+			return err
+		}
+		if err := raster.Write(path, g.grid); err != nil {
+			return err
+		}
+	}
+	path, err := out.Path(folder + "upslope-area.tif")
+	if err != nil {
+		return err
+	}
+	return raster.Write64(path, d.UpslopeArea)
+}
+
+// writeGround writes what the ground alone says, beside the summary.
+func writeGround(ctx context.Context, out *outdir.Dir, d *hydro.Drainage) error {
+	if err := writeGrids(ctx, out, "", d); err != nil {
+		return err
+	}
+	return writeShapes(out, d)
+}
+
+// writeShapes writes the hollows and flow lines as GeoJSON.
+func writeShapes(out *outdir.Dir, d *hydro.Drainage) error {
+	to, err := raster.LonLat(d.Ground.CRS)
+	if err != nil {
+		return err
+	}
+	if err := writeFile(out, "ponds.geojson", func(w io.Writer) error { return overlay.WritePonds(w, d.Hollows, to) }); err != nil {
+		return err
+	}
+	return writeFile(out, "flow-lines.geojson", func(w io.Writer) error { return overlay.WriteFlowLines(w, d.FlowLines, to) })
+}
+
+// writeFile makes one file of the answer.
+func writeFile(out *outdir.Dir, name string, fill func(io.Writer) error) error {
+	f, err := out.Create(name)
+	if err != nil {
+		return err
+	}
+	if err := fill(f); err != nil {
+		f.Close()
+		return err
+	}
+	return f.Close()
+}
+
+func writeJSON(out *outdir.Dir, name string, v any) error {
+	return writeFile(out, name, func(w io.Writer) error {
+		e := json.NewEncoder(w)
+		e.SetIndent("", "  ")
+		e.SetEscapeHTML(false)
+		return e.Encode(v)
+	})
+}
