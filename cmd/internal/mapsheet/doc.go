@@ -1,0 +1,33 @@
+// Package mapsheet draws an assessed site as one picture to print or carry:
+// shaded ground, contours, hollows full to the brim, the ways water runs,
+// rows, and every planned tree by its risk.
+//
+// # Model
+//
+// The sheet takes the shape of the site, between two wide to one high and the
+// proportion of a paper sheet (1 to √2) upright; a long narrow site is laid
+// out in several strips. Trees decide what part of a large ground is shown.
+// What is drawn over the ground comes from it by these rules:
+//
+//   - Shading and contours follow the ground smoothed for its noise, with
+//     heights exaggerated just enough that flat land shows relief; the sheet
+//     says by how much. The contour interval is no finer than the error of the
+//     ground allows ([wetfeet/terrain/contour.Trust]).
+//   - A hollow is tinted by the depth of water in it when it is full, its edge
+//     where that water meets the smoothed ground.
+//   - Labels never overlap one another or a tree. The names of rows come
+//     first, then flagged trees in order of risk, then contours and hollows.
+//     What finds no room is left out and the legend says how many were.
+//
+// The legend holds the classes that are on the sheet and no others.
+//
+// # Units
+//
+// Results are in metres, the sheet is lettered in the units of the site, and
+// sizes on it are pixels of a sheet 2400 wide, scaled to the width asked for.
+//
+// # References
+//
+//   - Horn, B.K.P. (1981). Hill shading and the reflectance map. Proceedings
+//     of the IEEE 69(1), 14–47.
+package mapsheet

@@ -1,0 +1,152 @@
+package mapsheet
+
+import (
+	"math"
+
+	"wetfeet/cmd/internal/look"
+	"wetfeet/cmd/internal/paint"
+	"wetfeet/terrain/contour"
+
+	"github.com/paulmach/orb"
+)
+
+// flowWidth is the width of the thinnest flow line, px of a sheet 2400 wide.
+const flowWidth = 2.6
+
+// drawFlow draws the lines water runs along, wider for more ground behind
+// them, with arrows downstream.
+func (p *panel) drawFlow() {
+	classes := look.Flows(p.r.Units)
+	lines := make([]paint.Path, len(classes))
+	arrows := make([]paint.Path, len(classes))
+	for _, f := range p.r.Drain.FlowLines {
+		if !touches(f.Line, p.bound) {
+			continue
+		}
+		points := p.toSheet(unstep(f.Line), 2)
+		if length(points) < 24*p.u {
+			continue
+		}
+		k := len(classes) - 1
+		for k > 0 && f.Catchment <= classes[k].From {
+			k--
+		}
+		p.shown.flows[k] = true
+		lines[k].Append(paint.Polyline(points...))
+		p.arrows(&arrows[k], points, classes[k].Width)
+	}
+	pane := p.pane()
+	for k, c := range classes {
+		pane.Stroke(lines[k], paint.Pen{Width: (c.Width*flowWidth + 3) * p.u, Round: true}, look.Paper)
+	}
+	for k, c := range classes {
+		pane.Stroke(lines[k], paint.Pen{Width: c.Width * flowWidth * p.u, Round: true}, look.Flow)
+		pane.Stroke(arrows[k], paint.Pen{Width: 3 * p.u}, look.Paper)
+		pane.Fill(arrows[k], look.Flow)
+	}
+}
+
+// unstep takes the stairs out of a line from cell to cell: the middles of its
+// segments, with its ends, lie straight where it runs at an angle to the grid.
+func unstep(l orb.LineString) orb.LineString {
+	for range 3 {
+		if len(l) < 3 {
+			return l
+		}
+		out := make(orb.LineString, 0, len(l)+1)
+		out = append(out, l[0])
+		for i := 1; i < len(l); i++ {
+			out = append(out, orb.Point{(l[i-1][0] + l[i][0]) / 2, (l[i-1][1] + l[i][1]) / 2})
+		}
+		l = append(out, l[len(l)-1])
+	}
+	return l
+}
+
+// arrows adds arrow heads a hand apart, clear of trees and labels where the
+// line leaves a choice.
+func (p *panel) arrows(to *paint.Path, points []paint.Point, width float64) {
+	const apart = 260
+	w := newWalk(points)
+	total := length(points)
+	long := (13 + 3*width) * p.u
+	count := max(1, int(total/(apart*p.u)))
+	if total < 3*long {
+		return
+	}
+	for k := range count {
+		middle := total * (float64(k) + 0.5) / float64(count)
+		for _, shift := range [...]float64{0, 30, -30, 60, -60, 90, -90} {
+			s := middle + shift*p.u
+			if s < long || s > total-long {
+				continue
+			}
+			tail, tip := w.at(s-long/2), w.at(s+long/2)
+			turn := math.Atan2(tip.Y-tail.Y, tip.X-tail.X)
+			at := box{x: (tail.X + tip.X) / 2, y: (tail.Y + tip.Y) / 2, w: long / 2, h: long / 2, turn: turn}
+			if !p.holds(at) || !p.places.free(at) {
+				continue
+			}
+			p.places.take(at)
+			to.Append(arrowHead(long, turn, at.x, at.y))
+			break
+		}
+	}
+}
+
+func touches(l orb.LineString, b orb.Bound) bool { return len(l) > 1 && l.Bound().Intersects(b) }
+
+// drawRows draws the planting rows, broken at their gaps.
+func (p *panel) drawRows() {
+	var all paint.Path
+	for _, row := range p.r.Rows {
+		if !touches(row.Line, p.bound) {
+			continue
+		}
+		points := p.toSheet(row.Line, 0)
+		p.shown.rows = true
+		var gaps [][2]float64
+		for _, g := range row.Gaps {
+			gaps = append(gaps, [2]float64{g[0] * p.scale, g[1] * p.scale})
+			p.shown.gaps = true
+		}
+		all.Append(broken(points, gaps))
+	}
+	p.pane().Stroke(all, paint.Pen{Width: 2 * p.u}, look.RowLine)
+}
+
+// drawShots marks the spot heights a ground was made from.
+func (p *panel) drawShots() {
+	if p.r.Survey == nil {
+		return
+	}
+	var all paint.Path
+	for _, q := range p.r.Survey.Points {
+		if !p.bound.Contains(q) {
+			continue
+		}
+		x, y := p.at(q)
+		all.Append(shot(x, y, 6*p.u))
+		p.shown.shots++
+	}
+	p.pane().Stroke(all, paint.Pen{Width: 2.4 * p.u}, look.Shot)
+}
+
+// shot is the upright cross of a spot height.
+func shot(x, y, r float64) paint.Path {
+	var p paint.Path
+	p.MoveTo(x-r, y)
+	p.LineTo(x+r, y)
+	p.MoveTo(x, y-r)
+	p.LineTo(x, y+r)
+	return p
+}
+
+// commonSpacing is the interval of all panels, so that they read alike.
+func (s *sheet) commonSpacing() contour.Spacing {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, p := range s.panels {
+		lo, hi = min(lo, p.lo), max(hi, p.hi)
+	}
+	return contour.Interval(lo, hi, contour.Trust*s.r.Drain.Error, s.r.Units)
+}

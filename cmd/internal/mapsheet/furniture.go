@@ -1,0 +1,276 @@
+package mapsheet
+
+import (
+	"fmt"
+	"image"
+	"math"
+	"strconv"
+	"strings"
+
+	"wetfeet/cmd/internal/look"
+	"wetfeet/cmd/internal/paint"
+	"wetfeet/terrain/quantity"
+)
+
+func bounds(x0, y0, x1, y1 float64) image.Rectangle {
+	return image.Rect(int(math.Round(x0)), int(math.Round(y0)), int(math.Round(x1)), int(math.Round(y1)))
+}
+
+// Arrow heads are three quarters as wide as long, notched behind.
+func arrowHead(long, turn, x, y float64) paint.Path {
+	head := paint.Polygon(paint.Point{X: 0.5}, paint.Point{X: -0.5, Y: 0.42}, paint.Point{X: -0.28}, paint.Point{X: -0.5, Y: -0.42})
+	return head.At(paint.Placing{Scale: long, Turn: turn, X: x, Y: y})
+}
+
+// drawTitle writes what the sheet is of, and whether that place is made up.
+func (s *sheet) drawTitle() {
+	x, right := margin*s.u, float64(s.width)-margin*s.u
+	room := right - x
+	if s.r.Invented {
+		const mark = "INVENTED PLACE"
+		size := textSize * s.u
+		w := s.bold.Width(mark, size)
+		pad := 18 * s.u
+		y := 92 * s.u
+		s.canvas.Stroke(paint.Rectangle(right-w-2*pad, y-38*s.u, right, y+16*s.u), paint.Pen{Width: 3 * s.u}, look.Ink)
+		s.write(s.bold, mark, size, right-w-pad, y-2*s.u, true)
+		room -= w + 2*pad + 40*s.u
+	}
+	name := s.r.Name
+	if name == "" {
+		name = "Unnamed site"
+	}
+	size := 64 * s.u
+	s.write(s.bold, s.bold.Fit(name, size, room), size, x, 98*s.u, true)
+	s.write(s.regular, s.regular.Fit(s.headline(), 30*s.u, right-x), 30*s.u, x, 152*s.u, false)
+}
+
+// headline is the sheet in a sentence.
+func (s *sheet) headline() string {
+	var parts []string
+	flagged, unknown := 0, 0
+	for i := range s.r.Trees {
+		if !s.r.Trees[i].OnGround {
+			unknown++
+		} else if s.r.Trees[i].Flagged {
+			flagged++
+		}
+	}
+	if n := len(s.r.Trees); n > 0 {
+		parts = append(parts, counted(n, "tree")+" planned", fmt.Sprintf("%d flagged", flagged))
+	}
+	if unknown > 0 {
+		parts = append(parts, fmt.Sprintf("%d with nothing known", unknown))
+	}
+	n := 0
+	if s.r.Drain.Hollows != nil {
+		for i := range s.r.Drain.Hollows.All {
+			if s.r.Drain.Hollows.All[i].Parent < 0 {
+				n++
+			}
+		}
+	}
+	switch n {
+	case 0:
+		parts = append(parts, "no hollow deeper than the error of the ground")
+	case 1:
+		parts = append(parts, "one hollow, drawn full to the brim")
+	default:
+		parts = append(parts, fmt.Sprintf("%d hollows, drawn full to the brim", n))
+	}
+	return strings.Join(parts, "  ·  ")
+}
+
+func counted(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}
+
+// caution is on every sheet.
+const caution = "A plan, not a survey: check levels on site before any digging, have buried pipes and cables marked first, and ask your local office which permits a drain, a mound or a pond needs."
+
+// notes say what the drawing rests on.
+func (s *sheet) notes() []string {
+	d := s.r.Drain
+	from := "the ground as given"
+	if d.Smooth > 0 {
+		from = "ground smoothed over " + quantity.FormatDistance(d.Smooth, s.r.Units)
+	}
+	lines := []string{fmt.Sprintf("Contours, shading and water's edge from %s. Shading from the north-west, heights ×%g.", from, s.exaggeration)}
+	if d.Error > 0 {
+		how := ""
+		if d.ErrorEstimated {
+			how = ", estimated from its roughness"
+		}
+		lines[0] += fmt.Sprintf(" Heights are good to ±%s (one standard deviation%s).", quantity.FormatDepth(d.Error, s.r.Units), how)
+	}
+	unit := "metres"
+	if s.r.Units == quantity.Feet {
+		unit = "feet"
+	}
+	lines = append(lines, fmt.Sprintf("Contour heights in %s, on the datum of the ground file. Grid: %s, metres; its north is up.", unit, system(d.Ground.CRS)))
+	return lines
+}
+
+// system names a coordinate system: its code, or the name within its WKT.
+func system(crs string) string {
+	if crs == "" {
+		return "local"
+	}
+	if i := strings.IndexByte(crs, '"'); i >= 0 {
+		if j := strings.IndexByte(crs[i+1:], '"'); j >= 0 {
+			return crs[i+1 : i+1+j]
+		}
+	}
+	if len(crs) > 60 {
+		return crs[:60]
+	}
+	return crs
+}
+
+// Measures of the foot of the sheet, px of a sheet 2400 wide.
+const (
+	scaleWide = 700
+	footLine  = 34
+)
+
+func (s *sheet) footText() (notes, warn []string) {
+	wide := float64(s.width) - (2*margin+scaleWide)*s.u
+	for _, n := range s.notes() {
+		notes = append(notes, s.regular.Wrap(n, smallSize*s.u, wide)...)
+	}
+	return notes, s.bold.Wrap(caution, smallSize*s.u, wide)
+}
+
+func (s *sheet) footerHigh() float64 {
+	notes, warn := s.footText()
+	return max(float64(len(notes)+len(warn)+1)*footLine+70, 200) * s.u
+}
+
+// drawFooter draws scale bar, north arrow, notes and caution.
+func (s *sheet) drawFooter() {
+	top := float64(s.height) - s.footHigh - (margin-30)*s.u
+	s.canvas.Stroke(paint.Polyline(paint.Point{X: margin * s.u, Y: top}, paint.Point{X: float64(s.width) - margin*s.u, Y: top}), paint.Pen{Width: 2 * s.u}, look.Grid)
+	y := top + 44*s.u
+	x := (margin + scaleWide) * s.u
+	notes, warn := s.footText()
+	for _, text := range warn {
+		s.write(s.bold, text, smallSize*s.u, x, y, true)
+		y += footLine * s.u
+	}
+	y += 6 * s.u
+	for _, text := range notes {
+		s.write(s.regular, text, smallSize*s.u, x, y, false)
+		y += footLine * s.u
+	}
+	s.drawScale(margin*s.u, top+62*s.u)
+	s.drawNorth((margin+scaleWide-110)*s.u, top+90*s.u)
+}
+
+// drawScale draws a bar of four tidy parts.
+func (s *sheet) drawScale(x, y float64) {
+	unit, name := 1.0, "m"
+	if s.r.Units == quantity.Feet {
+		unit, name = 0.3048, "ft"
+	}
+	k := s.panels[0].scale * unit // px a unit
+	part := tidy(60 * s.u / k)    // a part no narrower than its number
+	for 4*part*k < 240*s.u {
+		part = tidy(part * 1.01)
+	}
+	wide := part * k
+	high := 16 * s.u
+	for i := range 4 {
+		r := paint.Rectangle(x+float64(i)*wide, y, x+float64(i+1)*wide, y+high)
+		if i%2 == 0 {
+			s.canvas.Fill(r, look.Ink)
+		} else {
+			s.canvas.Fill(r, look.Paper)
+		}
+	}
+	s.canvas.Stroke(paint.Rectangle(x, y, x+4*wide, y+high), paint.Pen{Width: 2 * s.u}, look.Ink)
+	size := textSize * s.u
+	for _, i := range [...]int{0, 2, 4} {
+		text := strconv.FormatFloat(float64(i)*part, 'f', -1, 64)
+		at := x + float64(i)*wide - s.regular.Width(text, size)/2
+		if i == 0 {
+			at = x
+		}
+		if i == 4 {
+			text += " " + name
+		}
+		s.write(s.regular, text, size, at, y+high+32*s.u, true)
+	}
+	s.scaleLength = 4 * part * unit
+}
+
+// drawNorth draws a plain arrow to grid north, its left half open.
+func (s *sheet) drawNorth(x, y float64) {
+	h := 52 * s.u
+	w := 20 * s.u
+	s.canvas.Fill(paint.Polygon(paint.Point{X: x, Y: y - h}, paint.Point{X: x + w, Y: y + h}, paint.Point{X: x, Y: y + h*0.62}), look.Ink)
+	s.canvas.Stroke(paint.Polygon(paint.Point{X: x, Y: y - h}, paint.Point{X: x + w, Y: y + h}, paint.Point{X: x, Y: y + h*0.62}, paint.Point{X: x - w, Y: y + h}), paint.Pen{Width: 2.4 * s.u}, look.Ink)
+	size := headSize * s.u
+	s.write(s.bold, "N", size, x-s.bold.Width("N", size)-w-4*s.u, y+4*s.u, true)
+}
+
+// drawGrid marks round coordinates: small crosses on the ground and figures
+// along the upper and left edge.
+func (p *panel) drawGrid() {
+	step := tidy(230 * p.u / p.scale)
+	size := 22 * p.u
+	var all paint.Path
+	r := 9 * p.u
+	for e := math.Ceil(p.bound.Min[0]/step) * step; e <= p.bound.Max[0]; e += step {
+		for n := math.Ceil(p.bound.Min[1]/step) * step; n <= p.bound.Max[1]; n += step {
+			x, y := p.at([2]float64{e, n})
+			all.Append(shot(x, y, r))
+		}
+	}
+	p.pane().Stroke(all, paint.Pen{Width: 1.6 * p.u}, look.Grid)
+
+	var ticks paint.Path
+	for e := math.Ceil(p.bound.Min[0]/step) * step; e <= p.bound.Max[0]; e += step {
+		x, _ := p.at([2]float64{e, 0})
+		text := strconv.FormatFloat(e, 'f', -1, 64)
+		w := p.regular.Width(text, size)
+		if x-w/2 < float64(p.rect.Min.X) || x+w/2 > float64(p.rect.Max.X) {
+			continue
+		}
+		top := float64(p.rect.Min.Y)
+		ticks.MoveTo(x, top)
+		ticks.LineTo(x, top-8*p.u)
+		p.write(p.regular, text, size, x-w/2, top-14*p.u, false)
+	}
+	for n := math.Ceil(p.bound.Min[1]/step) * step; n <= p.bound.Max[1]; n += step {
+		_, y := p.at([2]float64{0, n})
+		text := strconv.FormatFloat(n, 'f', -1, 64)
+		w := p.regular.Width(text, size)
+		if y-w/2 < float64(p.rect.Min.Y) || y+w/2 > float64(p.rect.Max.Y) {
+			continue
+		}
+		left := float64(p.rect.Min.X)
+		ticks.MoveTo(left, y)
+		ticks.LineTo(left-8*p.u, y)
+		// Read from below, as on the side of a sheet.
+		letters := p.regular.Path(text, size).At(paint.Placing{Turn: -math.Pi / 2, X: left - 14*p.u, Y: y + w/2})
+		p.canvas.Fill(letters, look.Quiet)
+		p.note(text, size, box{x: left - 14*p.u - paint.CapHeight*size/2, y: y, w: w / 2, h: size / 2, turn: -math.Pi / 2})
+	}
+	p.canvas.Stroke(ticks, paint.Pen{Width: 2 * p.u}, look.Quiet)
+}
+
+// drawFrame closes the panel off and, on a site in strips, says which part
+// this is.
+func (p *panel) drawFrame() {
+	r := p.rect
+	p.canvas.Stroke(paint.Rectangle(float64(r.Min.X), float64(r.Min.Y), float64(r.Max.X), float64(r.Max.Y)), paint.Pen{Width: 2.4 * p.u}, look.Quiet)
+	if len(p.panels) < 2 {
+		return
+	}
+	text := fmt.Sprintf("part %d of %d", p.part+1, len(p.panels))
+	size := smallSize * p.u
+	p.write(p.bold, text, size, float64(r.Min.X), float64(r.Max.Y)+28*p.u, true)
+}

@@ -1,0 +1,180 @@
+package mapsheet
+
+import (
+	"image"
+	"image/color"
+	"math"
+
+	"wetfeet/cmd/internal/look"
+	"wetfeet/cmd/internal/paint"
+	"wetfeet/terrain"
+	"wetfeet/terrain/contour"
+
+	"github.com/paulmach/orb"
+)
+
+// drawGround tints every pixel of the panel: shade, water or nothing known.
+func (p *panel) drawGround() {
+	g := p.tone.Frame
+	across := sampling(p.rect.Dx(), func(x float64) float64 {
+		return (p.bound.Min[0]+x/p.scale-g.West)/g.CellSize - 0.5
+	}, g.Cols)
+	down := sampling(p.rect.Dy(), func(y float64) float64 {
+		return (g.North-(p.bound.Max[1]-y/p.scale))/g.CellSize - 0.5
+	}, g.Rows)
+	tones := ramp()
+	depths := look.Depths(p.r.Units)
+	m := p.canvas.Image()
+	hatch := max(2, int(14*p.u))
+	rowsShown := make([]seen, p.rect.Dy())
+	terrain.Bands(p.rect.Dy(), func(lo, hi int) {
+		for y := lo; y < hi; y++ {
+			rowsShown[y] = p.tintRow(m, y, across, down[y], &tones, depths, hatch)
+		}
+	})
+	for _, s := range rowsShown {
+		p.shown.void = p.shown.void || s.void
+		for i := range p.shown.depths {
+			p.shown.depths[i] = p.shown.depths[i] || s.depths[i]
+		}
+	}
+}
+
+// seen is what one row of pixels turned out to hold.
+type seen struct {
+	void   bool
+	depths [8]bool
+}
+
+// A sample says where a pixel falls between two rows or columns of cells.
+type sample struct {
+	a, b    int     // cells
+	t       float32 // from a to b
+	nearest int
+	off     bool // beyond the grid
+}
+
+func sampling(n int, cell func(float64) float64, cells int) []sample {
+	out := make([]sample, n)
+	for i := range out {
+		at := cell(float64(i) + 0.5)
+		k := math.Floor(at)
+		s := sample{a: int(k), b: int(k) + 1, t: float32(at - k)}
+		s.off = at < -0.5 || at > float64(cells)-0.5
+		s.a, s.b = min(max(s.a, 0), cells-1), min(max(s.b, 0), cells-1)
+		s.nearest = s.a
+		if s.t >= 0.5 {
+			s.nearest = s.b
+		}
+		out[i] = s
+	}
+	return out
+}
+
+func (p *panel) tintRow(m *image.RGBA, y int, across []sample, v sample, tones *[256]color.RGBA, depths []look.DepthClass, hatch int) (s seen) {
+	i := m.PixOffset(p.rect.Min.X, p.rect.Min.Y+y)
+	pix := m.Pix[i : i+4*len(across)]
+	var above, below, nearest, waterAbove, waterBelow []float32
+	if !v.off {
+		above, below, nearest = p.tone.Row(v.a), p.tone.Row(v.b), p.tone.Row(v.nearest)
+		waterAbove, waterBelow = p.water.Row(v.a), p.water.Row(v.b)
+	}
+	for x, h := range across {
+		ink := look.Unknown
+		known := !v.off && !h.off
+		if known {
+			tone := nearest[h.nearest]
+			if mixed := between(above, below, h, v.t); mixed == mixed {
+				tone = mixed
+			}
+			known = tone == tone
+			if known {
+				ink = tones[uint8(tone*255)]
+			}
+		}
+		if known {
+			if d := between(waterAbove, waterBelow, h, v.t); d > 0 {
+				k := len(depths) - 1
+				for k > 0 && float64(d) <= depths[k].From {
+					k--
+				}
+				ink = depths[k].Fill
+				s.depths[k] = true
+			}
+		} else {
+			s.void = true
+			if (x+y)%hatch < max(1, hatch/7) {
+				ink = look.UnknownLine
+			}
+		}
+		q := pix[4*x : 4*x+4 : 4*x+4]
+		q[0], q[1], q[2] = ink.R, ink.G, ink.B
+	}
+	return s
+}
+
+func between(above, below []float32, h sample, t float32) float32 {
+	a := above[h.a] + h.t*(above[h.b]-above[h.a])
+	b := below[h.a] + h.t*(below[h.b]-below[h.a])
+	return a + t*(b-a)
+}
+
+// toSheet brings a line of the ground onto the sheet, rounded for the eye and
+// without points nearer to each other than the sheet can show. A ring stays
+// one.
+func (p *panel) toSheet(points orb.LineString, rounds int) []paint.Point {
+	const least = 1.3 // px
+	round := contour.Round(points, rounds)
+	out := make([]paint.Point, 0, len(round))
+	for i, q := range round {
+		x, y := p.at(q)
+		if n := len(out); n > 0 && i < len(round)-1 && math.Hypot(x-out[n-1].X, y-out[n-1].Y) < least {
+			continue
+		}
+		out = append(out, paint.Point{X: x, Y: y})
+	}
+	return out
+}
+
+// enclosed is the area within a ring, px².
+func enclosed(ring []paint.Point) float64 {
+	sum := 0.0
+	for i := 1; i < len(ring); i++ {
+		sum += ring[i-1].X*ring[i].Y - ring[i].X*ring[i-1].Y
+	}
+	return math.Abs(sum) / 2
+}
+
+func length(points []paint.Point) float64 {
+	sum := 0.0
+	for i := 1; i < len(points); i++ {
+		sum += math.Hypot(points[i].X-points[i-1].X, points[i].Y-points[i-1].Y)
+	}
+	return sum
+}
+
+// pane is the canvas within the panel.
+func (p *panel) pane() *paint.Canvas { return p.canvas.Window(p.rect) }
+
+// drawShores outlines the water of full hollows and the islands in it.
+func (p *panel) drawShores() {
+	var all paint.Path
+	for _, l := range contour.Lines(p.water, []float64{0}) {
+		points := p.toSheet(l.Points, 1)
+		if l.Closed && enclosed(points) < 80*p.u*p.u {
+			continue // a speck
+		}
+		p.shown.hollows = true
+		all.Append(outline(points, l.Closed))
+	}
+	p.pane().Stroke(all, paint.Pen{Width: 2.4 * p.u}, look.Shore)
+}
+
+// outline is a path through points; a ring's last, which repeats its first,
+// becomes the closing of the path.
+func outline(points []paint.Point, closed bool) paint.Path {
+	if closed {
+		return paint.Polygon(points[:len(points)-1]...)
+	}
+	return paint.Polyline(points...)
+}

@@ -1,0 +1,312 @@
+package mapsheet
+
+import (
+	"cmp"
+	"image/color"
+	"math"
+	"slices"
+
+	"wetfeet/cmd/internal/look"
+	"wetfeet/cmd/internal/paint"
+	"wetfeet/hydro"
+	"wetfeet/terrain/quantity"
+
+	"github.com/paulmach/orb"
+)
+
+type colour = color.RGBA
+
+// textBox is the box of a label of that text with its middle at (x, y).
+func (p *panel) textBox(f *paint.Face, text string, size, x, y float64) box {
+	return box{x: x, y: y, w: f.Width(text, size)/2 + 3*p.u, h: size * 0.52}
+}
+
+// placeRowNames puts the name of each row before its first tree on the panel,
+// or as near as it can.
+func (p *panel) placeRowNames() {
+	size := headSize * p.u
+	for _, row := range p.r.Rows {
+		start, next, ok := p.entry(row.Line)
+		if !ok || row.Name == "" {
+			continue
+		}
+		text := p.bold.Fit(row.Name, size, 300*p.u)
+		half := p.textBox(p.bold, text, size, 0, 0)
+		d := math.Atan2(next.Y-start.Y, next.X-start.X)
+		gap := p.radius + 14*p.u
+	search:
+		for _, far := range [...]float64{0, 12, 30, 50, 80} {
+			for _, turn := range [...]float64{math.Pi, math.Pi * 0.8, -math.Pi * 0.8, math.Pi * 0.6, -math.Pi * 0.6, math.Pi / 2, -math.Pi / 2, 0.8, -0.8} {
+				sin, cos := math.Sincos(d + turn)
+				// The box touches a circle around the start.
+				reach := gap + far*p.u + math.Abs(cos)*half.w + math.Abs(sin)*half.h
+				b := half
+				b.x, b.y = start.X+cos*reach, start.Y+sin*reach
+				if p.holds(b.grow(6*p.u)) && p.places.free(b) {
+					p.places.take(b)
+					p.layers.labels = append(p.layers.labels, label{text: text, size: size, bold: true, ink: look.Ink, halo: 4 * p.u, box: b})
+					break search
+				}
+			}
+		}
+	}
+}
+
+// entry is where a row comes onto the panel and a point further along it.
+func (p *panel) entry(row orb.LineString) (start, next paint.Point, ok bool) {
+	for i := 1; i < len(row); i++ {
+		x0, y0 := p.at(row[i-1])
+		x1, y1 := p.at(row[i])
+		n := max(1, int(math.Hypot(x1-x0, y1-y0)/(8*p.u)))
+		for k := range n {
+			t := float64(k) / float64(n)
+			q := paint.Point{X: x0 + t*(x1-x0), Y: y0 + t*(y1-y0)}
+			if p.holds(box{x: q.X, y: q.Y}) {
+				return q, paint.Point{X: x1, Y: y1}, true
+			}
+		}
+	}
+	return start, next, false
+}
+
+// A naming is one label for one flagged tree or a run of neighbours.
+type naming struct {
+	text   string
+	trees  []int // in Result.Trees
+	worst  int   // class
+	middle paint.Point
+	turn   float64 // direction of the row; NaN for a single tree
+	ends   [2]paint.Point
+}
+
+// placeTreeLabels labels flagged trees. Neighbours in a row with no room for a
+// label each share one, "12–18", with a bar beside them.
+func (p *panel) placeTreeLabels() {
+	names := p.namings()
+	slices.SortStableFunc(names, func(a, b naming) int { return cmp.Compare(b.worst, a.worst) })
+	for _, n := range names {
+		p.placeNaming(n)
+	}
+}
+
+func (p *panel) namings() []naming {
+	size := smallSize * p.u
+	here := make(map[int]paint.Point, len(p.layers.trees))
+	for _, t := range p.layers.trees {
+		here[t.index] = paint.Point{X: t.x, Y: t.y}
+	}
+	var names []naming
+	inRow := make(map[int]bool)
+	for _, row := range p.r.Rows {
+		for _, i := range row.Trees {
+			inRow[i] = true
+		}
+		names = append(names, p.rowNamings(row.Trees, here, size)...)
+	}
+	for i := range p.r.Trees {
+		at, ok := here[i]
+		if t := &p.r.Trees[i]; ok && t.Flagged && !inRow[i] {
+			names = append(names, naming{text: t.ID, trees: []int{i}, worst: class(t), middle: at, turn: math.NaN(), ends: [2]paint.Point{at, at}})
+		}
+	}
+	return names
+}
+
+// rowNamings names the flagged trees of one row.
+func (p *panel) rowNamings(trees []int, here map[int]paint.Point, size float64) []naming {
+	var names []naming
+	for a := 0; a < len(trees); a++ {
+		from, ok := here[trees[a]]
+		t := &p.r.Trees[trees[a]]
+		if !ok || !t.Flagged {
+			continue
+		}
+		n := naming{text: place(t), trees: []int{trees[a]}, worst: class(t), ends: [2]paint.Point{from, from}}
+		last := a
+		for b := a + 1; b < len(trees); b++ {
+			at, ok := here[trees[b]]
+			u := &p.r.Trees[trees[b]]
+			if !ok || !u.Flagged {
+				break
+			}
+			if math.Hypot(at.X-n.ends[1].X, at.Y-n.ends[1].Y) > p.regular.Width("000", size)+14*p.u {
+				break // room for a label each
+			}
+			n.trees = append(n.trees, trees[b])
+			n.worst = max(n.worst, class(u))
+			n.ends[1] = at
+			last = b
+		}
+		if last > a {
+			n.text = place(t) + "–" + place(&p.r.Trees[trees[last]])
+		}
+		if place(t) != t.ID {
+			p.shown.short = true
+		}
+		n.middle = paint.Point{X: (n.ends[0].X + n.ends[1].X) / 2, Y: (n.ends[0].Y + n.ends[1].Y) / 2}
+		n.turn = p.direction(trees, a, last, here)
+		names = append(names, n)
+		a = last
+	}
+	return names
+}
+
+// direction is that of a row at trees a to b, NaN for a tree with no
+// neighbours here.
+func (p *panel) direction(trees []int, a, b int, here map[int]paint.Point) float64 {
+	from, ok := here[trees[max(a-1, 0)]]
+	if !ok {
+		from = here[trees[a]]
+	}
+	to, ok := here[trees[min(b+1, len(trees)-1)]]
+	if !ok {
+		to = here[trees[b]]
+	}
+	if from == to {
+		return math.NaN()
+	}
+	return math.Atan2(to.Y-from.Y, to.X-from.X)
+}
+
+// placeNaming tries places beside the row, nearest first, then around; a label
+// that is not beside its tree gets a leader.
+func (p *panel) placeNaming(n naming) {
+	size := smallSize * p.u
+	half := p.textBox(p.bold, n.text, size, 0, 0)
+	gap := p.radius*1.25 + 5*p.u
+	bar := len(n.trees) > 1
+	if bar {
+		gap += 8 * p.u
+	}
+	across := -math.Pi / 2
+	if !math.IsNaN(n.turn) {
+		across = paint.Upright(n.turn) - math.Pi/2
+	}
+	for _, far := range [...]float64{0, 10, 24, 40, 58, 78, 100} {
+		for _, turn := range [...]float64{0, math.Pi, 0.5, -0.5, math.Pi + 0.5, math.Pi - 0.5, 0.95, -0.95, math.Pi + 0.95, math.Pi - 0.95} {
+			sin, cos := math.Sincos(across + turn)
+			reach := gap + far*p.u + math.Abs(cos)*half.w + math.Abs(sin)*half.h
+			b := half
+			b.x, b.y = n.middle.X+cos*reach, n.middle.Y+sin*reach
+			if !p.holds(b.grow(4*p.u)) || !p.places.free(b) {
+				continue
+			}
+			// A leader must not cross another tree or label.
+			var lead paint.Path
+			side := 1.0
+			if math.Cos(turn) < 0 {
+				side = -1
+			}
+			start := n.middle
+			off := p.radius*1.25 + 5*p.u
+			if bar {
+				start.X += side * math.Cos(across) * off
+				start.Y += side * math.Sin(across) * off
+			} else {
+				start.X += cos * p.radius * 1.15
+				start.Y += sin * p.radius * 1.15
+			}
+			end := touch(b, start)
+			long := math.Hypot(end.X-start.X, end.Y-start.Y)
+			if long > 9*p.u {
+				if !p.places.free(line(start.X+(end.X-start.X)*0.15, start.Y+(end.Y-start.Y)*0.15, end.X, end.Y, 1)) {
+					continue
+				}
+				lead.MoveTo(start.X, start.Y)
+				lead.LineTo(end.X, end.Y)
+			}
+			if bar {
+				dx, dy := side*math.Cos(across)*off, side*math.Sin(across)*off
+				lead.MoveTo(n.ends[0].X+dx, n.ends[0].Y+dy)
+				lead.LineTo(n.ends[1].X+dx, n.ends[1].Y+dy)
+			}
+			if long > 9*p.u {
+				p.places.take(line(start.X, start.Y, end.X, end.Y, 2*p.u))
+			}
+			p.places.take(b)
+			p.layers.lines = append(p.layers.lines, leader{lead})
+			p.layers.labels = append(p.layers.labels, label{text: n.text, size: size, bold: true, ink: look.Ink, halo: 3.5 * p.u, box: b})
+			for _, i := range n.trees {
+				p.named[i] = true
+			}
+			return
+		}
+	}
+}
+
+// touch is the point of an upright box nearest to q.
+func touch(b box, q paint.Point) paint.Point {
+	return paint.Point{X: min(max(q.X, b.x-b.w), b.x+b.w), Y: min(max(q.Y, b.y-b.h), b.y+b.h)}
+}
+
+// placeHollowLabels writes how deep the larger hollows are, near their deepest
+// place.
+func (p *panel) placeHollowLabels() {
+	hs := p.r.Drain.Hollows
+	if hs == nil {
+		return
+	}
+	size := smallSize * p.u
+	for i := range hs.All {
+		h := &hs.All[i]
+		if h.Parent != hydro.Outside {
+			continue
+		}
+		text := quantity.FormatDepth(h.Depth(), p.r.Units) + " deep"
+		half := p.textBox(p.bold, text, size, 0, 0)
+		if h.Area*p.scale*p.scale < 12*half.w*half.h {
+			continue
+		}
+		q := hs.Centre(hs.Cell(h.FloorCell))
+		if !p.bound.Contains(q) {
+			continue
+		}
+		x, y := p.at(q)
+		p.ringSearch(half, x, y, func(b box) {
+			p.layers.labels = append(p.layers.labels, label{text: text, size: size, bold: true, ink: look.Shore, halo: 3.5 * p.u, box: b})
+		})
+	}
+}
+
+// ringSearch takes the first free place for a box around (x, y), by widening
+// rings.
+func (p *panel) ringSearch(half box, x, y float64, found func(box)) {
+	for ring := range 8 {
+		for k := range max(1, 8*ring) {
+			sin, cos := math.Sincos(2 * math.Pi * float64(k) / float64(max(1, 8*ring)))
+			b := half
+			b.x, b.y = x+cos*float64(ring)*20*p.u, y+sin*float64(ring)*14*p.u
+			if p.holds(b.grow(4*p.u)) && p.places.free(b) {
+				p.places.take(b)
+				found(b)
+				return
+			}
+		}
+	}
+}
+
+// drawLabels draws leaders, then every label over its halo.
+func (p *panel) drawLabels() {
+	var all paint.Path
+	for _, l := range p.layers.lines {
+		all.Append(l.path)
+	}
+	pane := p.pane()
+	pane.Stroke(all, paint.Pen{Width: 5 * p.u}, look.Paper)
+	pane.Stroke(all, paint.Pen{Width: 2 * p.u}, look.Ink)
+	for _, l := range p.layers.labels {
+		f := p.regular
+		if l.bold {
+			f = p.bold
+		}
+		letters := f.Path(l.text, l.size)
+		w := f.Width(l.text, l.size)
+		// Middle the capitals on the middle of the box.
+		sin, cos := math.Sincos(l.box.turn)
+		dx, dy := -w/2, paint.CapHeight*l.size/2
+		pane.Words(letters.At(paint.Placing{
+			Turn: l.box.turn, X: l.box.x + cos*dx - sin*dy, Y: l.box.y + sin*dx + cos*dy,
+		}), l.ink, l.halo, look.Paper)
+		p.note(l.text, l.size, l.box)
+	}
+}

@@ -1,0 +1,175 @@
+package mapsheet
+
+import (
+	"errors"
+	"fmt"
+	"image"
+	"math"
+
+	"wetfeet/cmd/internal/assess"
+	"wetfeet/cmd/internal/look"
+	"wetfeet/cmd/internal/paint"
+	"wetfeet/terrain"
+	"wetfeet/terrain/contour"
+)
+
+// The widths a sheet can have, px. Below the least its words cannot be read.
+const (
+	DefaultWidth = 2400
+	LeastWidth   = 1600
+	MostWidth    = 9600
+)
+
+// Options adjusts Draw. The zero value is the common case.
+type Options struct {
+	// Width of the sheet, px, from 1600 to 9600. Zero is 2400.
+	Width int
+}
+
+// Draw is the map of an assessed site. The same result and options give the
+// same picture on any number of threads.
+//
+// It is an error to ask for a width outside its limits or for a map of ground
+// of which no cell is known.
+func Draw(r *assess.Result, o Options) (image.Image, error) {
+	s, err := plan(r, o)
+	if err != nil {
+		return nil, err
+	}
+	s.draw()
+	return s.canvas.Image(), nil
+}
+
+// A sheet is a map being made. Tests look at what it placed where.
+type sheet struct {
+	r             *assess.Result
+	u             float64 // px of this sheet in one of a sheet 2400 wide
+	width, height int
+	regular, bold *paint.Face
+	canvas        *paint.Canvas
+
+	below                bool    // the legend lies below the map
+	bodyBottom, mapRight float64 // of the maps, px
+	footHigh             float64 // of notes and caution, px
+
+	radius       float64 // half side of a symbol, px
+	spacing      contour.Spacing
+	exaggeration float64
+	scaleLength  float64 // of the scale bar, m
+
+	places  placement
+	panels  []*panel
+	named   []bool // trees that have a label
+	shown   shown
+	written []written // every piece of text, for tests
+}
+
+// written is a piece of text on the sheet and the box around it.
+type written struct {
+	text string
+	size float64 // px
+	box  box
+}
+
+// shown is what the drawing turned out to hold; the legend is written from it.
+type shown struct {
+	trees    [5]int // by class, the unknown last
+	beyond   int    // positions too far from the ground to be on the sheet
+	flagged  int
+	labelled int // flagged trees with a label or within a labelled run
+	short    bool
+	depths   []bool
+	flows    []bool
+	hollows  bool
+	void     bool
+	rows     bool
+	gaps     bool
+	shots    int
+	contours bool
+	index    bool
+}
+
+// plan decides the shape of the sheet and makes what needs making before
+// anything is drawn.
+func plan(r *assess.Result, o Options) (*sheet, error) {
+	width := o.Width
+	if width == 0 {
+		width = DefaultWidth
+	}
+	if width < LeastWidth || width > MostWidth {
+		return nil, fmt.Errorf("map of %d pixels: its width can be from %d to %d", width, LeastWidth, MostWidth)
+	}
+	if r == nil || r.Drain == nil || r.Drain.Ground == nil || terrain.Known(r.Drain.Ground) == 0 {
+		return nil, errors.New("no ground to draw a map of: not one cell has an elevation")
+	}
+	s := &sheet{
+		r: r, u: float64(width) / DefaultWidth, width: width,
+		regular: paint.Regular(), bold: paint.Bold(),
+	}
+	s.shown.depths = make([]bool, len(look.Depths(r.Units)))
+	s.shown.flows = make([]bool, len(look.Flows(r.Units)))
+	s.named = make([]bool, len(r.Trees))
+	s.spacing, s.exaggeration = contour.Spacing{Step: 0.25, Units: r.Units}, 100
+	s.arrange()
+	return s, nil
+}
+
+// draw draws everything, lowest first.
+func (s *sheet) draw() {
+	s.canvas = paint.New(s.width, s.height, look.Paper)
+	s.places = placement{cell: 64 * s.u}
+	zs := make([]*terrain.Grid[float32], len(s.panels))
+	for i, p := range s.panels {
+		p.see()
+		zs[i] = p.z
+	}
+	s.exaggeration = exaggeration(zs)
+	s.spacing = s.commonSpacing()
+	s.radius = s.symbolRadius()
+	for _, p := range s.panels {
+		p.shade(s.exaggeration)
+		p.findContours()
+		p.placeTrees()
+		p.placeRowNames()
+		p.placeTreeLabels()
+		p.placeContourLabels()
+		p.placeHollowLabels()
+
+		p.drawGround()
+		p.drawShores()
+		p.drawContours()
+		p.drawGrid()
+		p.drawFlow()
+		p.drawRows()
+		p.drawShots()
+		p.drawTrees()
+		p.drawLabels()
+		p.drawFrame()
+	}
+	s.count()
+	s.drawTitle()
+	s.drawLegend()
+	s.drawFooter()
+}
+
+// write draws one line of text with its base line at y, and remembers it.
+func (s *sheet) write(f *paint.Face, text string, size, x, y float64, dark bool) float64 {
+	ink := look.Ink
+	if !dark {
+		ink = look.Quiet
+	}
+	w := f.Width(text, size)
+	s.canvas.Fill(f.Path(text, size).At(paint.Placing{X: x, Y: y}), ink)
+	s.note(text, size, box{
+		x: x + w/2, y: y - (paint.CapHeight-paint.Descent)*size/2,
+		w: w / 2, h: (paint.CapHeight + paint.Descent) * size / 2,
+	})
+	return w
+}
+
+func (s *sheet) note(text string, size float64, b box) {
+	s.written = append(s.written, written{text, size, b})
+}
+
+// finite reports whether v is a number that can be placed.
+func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
