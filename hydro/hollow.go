@@ -10,7 +10,8 @@ const Outside = -1
 // level at which it spills.
 //
 // Hollows nest. When two neighbours are both full they become one larger
-// hollow, their parent, which fills on to its own spill level.
+// hollow, their parent, which fills on to its own spill level. A hollow
+// without children, around a single pit, is called a leaf.
 type Hollow struct {
 	ID int // 1 and up, larger volumes first, equal ones by FloorCell
 
@@ -19,18 +20,27 @@ type Hollow struct {
 	Spill     float64 // level at which it overflows, m
 	SpillCell int     // the cell the overflow crosses
 
-	SpillsTo int // index in Hollows.All of the hollow the overflow runs to, or Outside
-	Parent   int // index of the hollow it is part of once full, or Outside
-	Children [2]int
+	// SpillsTo is the index in Hollows.All of the leaf into whose catchment
+	// the overflow runs, or Outside where it runs off without meeting a
+	// hollow. If that leaf is full the water is passed on: to what the leaf
+	// spills to, or, once the leaf and its neighbour are both full, into
+	// their parent.
+	SpillsTo int
+
+	Parent   int    // index of the hollow it is part of once full, or Outside
+	Children [2]int // indices of the two hollows that join to make it, or Outside twice
 
 	Cells     int     // cells below the spill level, islands not counted
 	Area      float64 // of those cells, m²
 	Volume    float64 // from floor to spill level, m³, exact for the grid
-	Catchment float64 // ground that drains to it, itself included, m²
+	Catchment float64 // ground that drains to it by the steepest way, itself included, m²
 }
 
 // Depth is the depth of a hollow filled to the brim, m.
 func (h *Hollow) Depth() float64 { return h.Spill - h.Floor }
+
+// IsLeaf reports whether a hollow has no hollows within it.
+func (h *Hollow) IsLeaf() bool { return h.Children[0] == Outside }
 
 // Hollows is the tree of the hollows of a ground.
 type Hollows struct {
@@ -42,7 +52,50 @@ type Hollows struct {
 	// hollow that covers it when full, and 0 where none does.
 	Outer []int32
 
+	// Inner is, for every cell, one more than the index of the innermost
+	// hollow its water runs to by the steepest way, a leaf unless noise was
+	// left out, and 0 where it runs off without meeting a hollow. Voids have
+	// 0.
+	Inner []int32
+
 	// Noise counts the hollows that were found and left out because they are
-	// no deeper than the error of the ground.
+	// no more than the error of the ground.
 	Noise int
+
+	ground *terrain.Grid[float32]
+
+	// wetted holds the cells below the spill level of any hollow. The cells
+	// of hollow i are wetted[first[i]:][:All[i].Cells]. Those that belong to
+	// none of its children come before theirs.
+	wetted []int32
+	first  []int32
+}
+
+// FindHollows finds every hollow of the ground z, down to single cells a hair
+// below their neighbours; [Hollows.Significant] leaves out those that mean
+// nothing. Cells have eight neighbours; the rim of the grid and every cell
+// beside a void let water out at their own level. The hollows are those that
+// [Fill] fills: a cell that Fill raises comes to the spill level of its
+// outermost hollow.
+//
+// Three or more hollows that meet at one level join two at a time, by the
+// index of the saddle cells, so that the first to join make a hollow with no
+// water of its own.
+//
+// The Hollows hold on to z, which must not change while they are in use. The
+// result does not depend on the number of processors.
+func FindHollows(z *terrain.Grid[float32]) *Hollows {
+	b := findBasins(z)
+	t := growTree(z, b)
+	b.saddles = nil
+	return measure(z, t.nodes, b.label, t.drain)
+}
+
+// Covering yields no more than one hollow: the outermost that covers a cell
+// when full, nil where none does.
+func (h *Hollows) Covering(cell int) *Hollow {
+	if i := h.Outer[cell]; i > 0 {
+		return &h.All[i-1]
+	}
+	return nil
 }
