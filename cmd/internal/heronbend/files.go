@@ -96,7 +96,8 @@ func fixed(x float64, decimals int) string { return strconv.FormatFloat(x, 'f', 
 // WriteSpecies writes a grower's own table with one species: a trial, of
 // which the built-in table knows nothing.
 func WriteSpecies(w io.Writer) error {
-	_, err := io.WriteString(w, "scientific,common,class,days_low,days_likely,days_high,stratum,uses\n"+
-		"Ziziphus jujuba,jujube; Chinese date,short soak,1,5,14,high,fruit; honey\n")
+	_, err := io.WriteString(w, "scientific_name,common_names,class,days_low,days_likely,days_high,stratum,uses,spacing_m,height_m,note\n"+
+		"Ziziphus jujuba,jujube; Chinese date,short soak,1,5,14,high,fruit; honey,4-6,6-9,"+
+		"on trial: the days are a guess until a wet spring has been seen\n")
 	return err
 }
