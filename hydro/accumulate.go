@@ -3,8 +3,6 @@ package hydro
 import (
 	"encoding/binary"
 	"math/bits"
-	"runtime"
-	"sync"
 
 	"wetfeet/terrain"
 )
@@ -17,10 +15,10 @@ import (
 // The balance, in the units of the load, says how much went in, how much
 // stays in pits (Ponded) and how much left at the rim and beside voids.
 //
-// It takes time in proportion to the cells. A cell is reckoned once all of
-// those that send it water are, and adds them up in the order of their index;
-// so the result is the same to the last bit at any number of threads. It
-// panics on grids of another size.
+// It takes time in proportion to the cells. The order in which a cell gets its
+// water from its donors, and so the last bit of the sum, depends on the ground
+// and the size of the grid but not on the number of threads. It panics on
+// grids of another size.
 func (f *Flow) Accumulate(dst *terrain.Grid[float64], load *terrain.Grid[float32]) Balance {
 	if dst.Rows != f.Rows || dst.Cols != f.Cols || load != nil && (load.Rows != f.Rows || load.Cols != f.Cols) {
 		panic("hydro: Accumulate on grids of different sizes")
@@ -29,8 +27,7 @@ func (f *Flow) Accumulate(dst *terrain.Grid[float64], load *terrain.Grid[float32
 	if load != nil {
 		a.load = load.Cells
 	}
-	a.donors = f.donors()
-	a.pending = append([]uint8(nil), a.donors...)
+	a.pending = f.donors()
 	a.run()
 	return a.balance()
 }
@@ -77,50 +74,58 @@ type accumulation struct {
 	sum     []float64
 	load    []float32
 	own     float64 // load of a cell when load is nil
-	donors  []uint8
-	pending []uint8 // the donors that have not been reckoned yet
+	pending []uint8 // the donors that have not been reckoned yet, or done
 	step    [8]int
 }
 
-// A reach is the rows that one thread reckons. Water that leaves them is put
-// down in over, for the reach above or below to take up in the next round.
+// done stands in pending for a cell that has been reckoned: anything but 0,
+// which says that it is time to.
+const done = 0xff
+
+// A reach is a run of rows that is reckoned on its own. Water that leaves it
+// is put down in over, for the reach above or below to take up in the next
+// round.
 type reach struct {
 	lo, hi int // cells
 	ready  []int
 	over   [2][]arrival // to the reach above, to the reach below
 }
 
-// An arrival says that a donor of a cell has been reckoned.
+// An arrival is water that comes to a cell from another reach.
 type arrival struct {
-	cell  int
-	donor uint8 // its bit in pending
+	cell   int
+	donor  uint8 // its bit in pending
+	amount float64
 }
 
-// run shares the rows out among threads, which work each as far as they can
-// get and then exchange what crossed from one to the next. Water that winds
+// run shares the rows out among reaches, which get worked each as far as they
+// can and then exchange what crossed from one to the next. Water that winds
 // to and fro across a border takes a round for each crossing, but there are
-// few borders, and a round without work costs a microsecond or so.
+// few borders and a round without much work takes microseconds.
+//
+// How many reaches there are must not depend on the number of threads, or it
+// would show in the order of the sums.
 func (a *accumulation) run() {
-	const leastRows = 64 // fewer are not worth a thread
-	n := max(1, min(runtime.GOMAXPROCS(0), a.Rows/leastRows))
-	reaches := make([]reach, n)
-	var wg sync.WaitGroup
-	for k := range reaches {
-		r := &reaches[k]
-		r.lo, r.hi = k*a.Rows/n*a.Cols, (k+1)*a.Rows/n*a.Cols
-		wg.Go(func() { a.start(r) })
-	}
-	wg.Wait()
+	const leastRows, mostReaches = 64, 16
+	reaches := make([]reach, max(1, min(a.Rows/leastRows, mostReaches)))
+	n := len(reaches)
+	terrain.Bands(n, func(lo, hi int) {
+		for k := lo; k < hi; k++ {
+			r := &reaches[k]
+			r.lo, r.hi = k*a.Rows/n*a.Cols, (k+1)*a.Rows/n*a.Cols
+			a.start(r)
+		}
+	})
 	for {
 		crossed := false
 		in := make([][2][]arrival, n)
 		for k := range reaches {
 			r := &reaches[k]
 			if k > 0 {
-				in[k-1][0] = r.over[0]
+				in[k-1][1] = r.over[0]
 			}
 			if k+1 < n {
-				in[k+1][1] = r.over[1]
+				in[k+1][0] = r.over[1]
 			}
 			crossed = crossed || len(r.over[0])+len(r.over[1]) > 0
 			r.over = [2][]arrival{}
@@ -128,91 +133,89 @@ func (a *accumulation) run() {
 		if !crossed {
 			return
 		}
-		for k := range reaches {
-			if len(in[k][0])+len(in[k][1]) > 0 {
-				wg.Go(func() { a.resume(&reaches[k], in[k]) })
+		terrain.Bands(n, func(lo, hi int) {
+			for k := lo; k < hi; k++ {
+				for _, arrivals := range in[k] {
+					a.resume(&reaches[k], arrivals)
+				}
 			}
-		}
-		wg.Wait()
+		})
 	}
 }
 
 // start reckons from the heads of the flow.
 func (a *accumulation) start(r *reach) {
+	z := a.z.Cells
 	for i := r.lo; i < r.hi; i++ {
 		switch {
-		case terrain.IsVoid(a.z.Cells[i]):
+		case terrain.IsVoid(z[i]):
 			a.sum[i] = float64(terrain.Void())
-		case a.donors[i] == 0:
+		case a.load == nil:
+			a.sum[i] = a.own
+		default:
+			a.sum[i] = float64(a.load[i])
+		}
+	}
+	for i := r.lo; i < r.hi; i++ {
+		if a.pending[i] == 0 {
 			a.reckon(r, i)
 		}
 	}
 }
 
-// resume takes up what came from the neighbouring reaches.
-func (a *accumulation) resume(r *reach, in [2][]arrival) {
-	for _, from := range in {
-		for _, v := range from {
-			if a.pending[v.cell] &^= v.donor; a.pending[v.cell] == 0 {
-				a.reckon(r, v.cell)
-			}
+// resume takes up what came from a neighbouring reach.
+func (a *accumulation) resume(r *reach, arrivals []arrival) {
+	for _, v := range arrivals {
+		a.sum[v.cell] += v.amount
+		if a.pending[v.cell] &^= v.donor; a.pending[v.cell] == 0 {
+			a.reckon(r, v.cell)
 		}
 	}
 }
 
-// reckon adds up cell i, whose donors are all done, and every cell of the
-// reach that thereby has its own donors done.
+// reckon hands on the water of cell i, whose donors are all done, and that of
+// every cell of the reach whose donors are then done too.
 func (a *accumulation) reckon(r *reach, i int) {
-	for {
-		a.sum[i] = a.inflow(i)
-		for m := a.receivers[i]; m != 0; m &= m - 1 {
-			k := bits.TrailingZeros8(m)
-			j, bit := i+a.step[k], uint8(1)<<(7-k)
-			switch {
-			case j < r.lo:
-				r.over[0] = append(r.over[0], arrival{j, bit})
-			case j >= r.hi:
-				r.over[1] = append(r.over[1], arrival{j, bit})
-			default:
-				if a.pending[j] &^= bit; a.pending[j] == 0 {
-					r.ready = append(r.ready, j)
-				}
-			}
-		}
-		if len(r.ready) == 0 {
-			return
-		}
+	r.ready = append(r.ready[:0], i)
+	for len(r.ready) > 0 {
 		i = r.ready[len(r.ready)-1]
 		r.ready = r.ready[:len(r.ready)-1]
+		a.pending[i] = done
+		m := a.receivers[i]
+		if m == 0 {
+			continue
+		}
+		if m&(m-1) == 0 {
+			a.give(r, i, bits.TrailingZeros8(m), a.sum[i])
+			continue
+		}
+		var shares [8]float64
+		if a.Routing == Multiple {
+			a.weigh(i, a.step, &shares)
+		} else {
+			shares = a.shares(i)
+		}
+		for ; m != 0; m &= m - 1 {
+			k := bits.TrailingZeros8(m)
+			a.give(r, i, k, float64(a.sum[i]*shares[k]))
+		}
 	}
 }
 
-// inflow is the load of a cell and what its donors send it.
-func (a *accumulation) inflow(i int) float64 {
-	sum := a.own
-	if a.load != nil {
-		sum = float64(a.load[i])
-	}
-	m := a.donors[i]
-	switch a.Routing {
-	case Single:
-		for ; m != 0; m &= m - 1 {
-			sum += a.sum[i+a.step[bits.TrailingZeros8(m)]]
-		}
-	case Multiple:
-		for ; m != 0; m &= m - 1 {
-			k := bits.TrailingZeros8(m)
-			j := i + a.step[k]
-			sum += float64(a.weight(j, i, 7-k) * a.scale[j] * a.sum[j])
-		}
-	case Facet:
-		for ; m != 0; m &= m - 1 {
-			k := bits.TrailingZeros8(m)
-			j := i + a.step[k]
-			sum += float64(a.facetShare(j, 7-k) * a.sum[j])
+// give hands some water of cell i to its neighbour k.
+func (a *accumulation) give(r *reach, i, k int, amount float64) {
+	j, bit := i+a.step[k], uint8(1)<<(7-k)
+	switch {
+	case j < r.lo:
+		r.over[0] = append(r.over[0], arrival{j, bit, amount})
+	case j >= r.hi:
+		r.over[1] = append(r.over[1], arrival{j, bit, amount})
+	default:
+		a.sum[j] += amount
+		if a.pending[j] &^= bit; a.pending[j] == 0 {
+			r.ready = append(r.ready, j)
 		}
 	}
-	return sum
 }
 
 // balance adds up what went in and where it ended.

@@ -35,18 +35,13 @@ func Flats(z *terrain.Grid[float32]) *terrain.Grid[int32] {
 
 // routeSlopes lets every cell drain to all of its lower neighbours.
 func (f *Flow) routeSlopes() {
-	survey(f.z, func(i int, centre float64, around *neighbourhood) {
-		f.receivers[i] = lowerOf(centre, around)
+	survey(f.z, func(i int, centre, z0, z1, z2, z3, z4, z5, z6, z7 float64) {
+		// No branch for each, which on rough ground would often be guessed
+		// wrong.
+		f.receivers[i] = less(z0, centre) | less(z1, centre)<<1 | less(z2, centre)<<2 |
+			less(z3, centre)<<3 | less(z4, centre)<<4 |
+			less(z5, centre)<<5 | less(z6, centre)<<6 | less(z7, centre)<<7
 	})
-}
-
-// lowerOf has bit k set where neighbour k is lower than the centre. It has no
-// branch for each, which on rough ground would often be guessed wrong.
-func lowerOf(centre float64, around *neighbourhood) uint8 {
-	return less(around[0], centre) | less(around[1], centre)<<1 |
-		less(around[2], centre)<<2 | less(around[3], centre)<<3 |
-		less(around[4], centre)<<4 | less(around[5], centre)<<5 |
-		less(around[6], centre)<<6 | less(around[7], centre)<<7
 }
 
 // less is 1 where a is less than b, in one instruction.

@@ -26,14 +26,10 @@ type Flow struct {
 	// receivers has bit k set for a cell that sends water to its neighbour k.
 	receivers []uint8
 
-	// scale is, in Multiple, the reciprocal of the sum of the weights of the
-	// receivers.
-	scale []float64
+	power *power // in Multiple
 
 	// direct is, in Facet, the share of the receiver that is not diagonal.
 	direct []float32
-
-	power *power
 }
 
 // Route finds where the water of every cell of z goes. Hollows in z are kept:
@@ -69,43 +65,53 @@ func Route(z *terrain.Grid[float32], routing Routing, exponent float64) *Flow {
 	return f
 }
 
-// A neighbourhood is the elevations of the eight neighbours of a cell, +Inf
-// where there is none or it is void: water does not go there.
-type neighbourhood [8]float64
-
-// survey calls visit for every known cell of z with its neighbourhood.
-func survey(z *terrain.Grid[float32], visit func(i int, centre float64, around *neighbourhood)) {
+// survey calls visit for every known cell of z with its elevation and those
+// of its eight neighbours in order, +Inf where there is none or it is void:
+// water does not go there. They are handed over one by one because Go passes
+// numbers in registers and arrays through memory, at twice the time.
+func survey(z *terrain.Grid[float32], visit func(i int, centre, z0, z1, z2, z3, z4, z5, z6, z7 float64)) {
 	terrain.Bands(z.Rows, func(lo, hi int) {
-		var around neighbourhood
 		for r := lo; r < hi; r++ {
-			for c, v := range z.Row(r) {
-				if v != v {
+			if r == 0 || r == z.Rows-1 {
+				for c := range z.Cols {
+					surveyAtRim(z, r, c, visit)
+				}
+				continue
+			}
+			surveyAtRim(z, r, 0, visit)
+			north, mid, south := z.Row(r-1), z.Row(r), z.Row(r+1)
+			north, south = north[:len(mid)], south[:len(mid)]
+			for c := 1; c < len(mid)-1; c++ {
+				z0, z1, z2 := north[c-1], north[c], north[c+1]
+				z3, v, z4 := mid[c-1], mid[c], mid[c+1]
+				z5, z6, z7 := south[c-1], south[c], south[c+1]
+				// A void among them makes the sum NaN.
+				if s := ((z0 + z1) + (z2 + z3)) + ((z4 + z5) + (z6 + z7)) + v; s != s {
+					surveyAtRim(z, r, c, visit)
 					continue
 				}
-				i := z.Index(r, c)
-				if r == 0 || c == 0 || r == z.Rows-1 || c == z.Cols-1 {
-					around = lookAround(z, r, c)
-				} else {
-					north := z.Cells[i-z.Cols-1:][:3]
-					mid := z.Cells[i-1:][:3]
-					south := z.Cells[i+z.Cols-1:][:3]
-					around = neighbourhood{
-						float64(north[0]), float64(north[1]), float64(north[2]),
-						float64(mid[0]), float64(mid[2]),
-						float64(south[0]), float64(south[1]), float64(south[2]),
-					}
-					if s := north[0] + north[1] + north[2] + mid[0] + mid[2] + south[0] + south[1] + south[2]; s != s {
-						around = lookAround(z, r, c)
-					}
-				}
-				visit(i, float64(v), &around)
+				visit(r*len(mid)+c, float64(v),
+					float64(z0), float64(z1), float64(z2), float64(z3),
+					float64(z4), float64(z5), float64(z6), float64(z7))
+			}
+			if z.Cols > 1 {
+				surveyAtRim(z, r, z.Cols-1, visit)
 			}
 		}
 	})
 }
 
-// lookAround reads the neighbourhood of any cell.
-func lookAround(z *terrain.Grid[float32], r, c int) (around neighbourhood) {
+// surveyAtRim is survey for any one cell.
+func surveyAtRim(z *terrain.Grid[float32], r, c int, visit func(i int, centre, z0, z1, z2, z3, z4, z5, z6, z7 float64)) {
+	if v := z.At(r, c); v == v {
+		a := lookAround(z, r, c)
+		visit(z.Index(r, c), float64(v), a[0], a[1], a[2], a[3], a[4], a[5], a[6], a[7])
+	}
+}
+
+// lookAround is the elevations of the neighbours of any cell, +Inf where
+// there is none or it is void.
+func lookAround(z *terrain.Grid[float32], r, c int) (around [8]float64) {
 	for k := range around {
 		around[k] = math.Inf(1)
 		if y, x := r+rowStep[k], c+colStep[k]; z.Holds(y, x) {
@@ -136,10 +142,9 @@ func isOpen(z *terrain.Grid[float32], i int) bool {
 // whether there is one; equal shares go to the lowest index.
 func (f *Flow) Next(i int) (int, bool) {
 	best, next := 0.0, -1
-	d := offsets(f.Frame)
-	for m := f.receivers[i]; m != 0; m &= m - 1 {
-		k := bits.TrailingZeros8(m)
-		if s := f.share(i, i+d[k], k); s > best {
+	shares, d := f.shares(i), offsets(f.Frame)
+	for k, s := range shares {
+		if s > best {
 			best, next = s, i+d[k]
 		}
 	}
@@ -156,16 +161,27 @@ func (f *Flow) Downstream(i int) iter.Seq[int] {
 	}
 }
 
-// share is the part of the water of cell i that goes to its neighbour k,
-// cell j, which must be one of its receivers.
-func (f *Flow) share(i, j, k int) float64 {
+// shares are the parts of the water of cell i that go to its neighbours. They
+// add up to 1 unless the cell is an end.
+func (f *Flow) shares(i int) (shares [8]float64) {
+	m := f.receivers[i]
+	if m == 0 {
+		return shares
+	}
+	k := bits.TrailingZeros8(m)
 	switch f.Routing {
 	case Multiple:
-		return f.weight(i, j, k) * f.scale[i]
+		f.weigh(i, offsets(f.Frame), &shares)
+	case Single:
+		shares[k] = 1
 	case Facet:
-		return f.facetShare(i, k)
+		shares[k] = 1
+		if rest := m & (m - 1); rest != 0 {
+			other := bits.TrailingZeros8(rest)
+			shares[k], shares[other] = f.facetShares(i, k)
+		}
 	}
-	return 1
+	return shares
 }
 
 // EdgeFed marks in dst the cells whose catchment may go on beyond the known

@@ -29,23 +29,13 @@ func upslope(z *terrain.Grid[float32], r Routing, exponent float64) *terrain.Gri
 	return area
 }
 
-// shares are the parts of the water of a cell that go to its neighbours.
-func shares(f *Flow, i int) (s [8]float64) {
-	for k, d := range offsets(f.Frame) {
-		if f.receivers[i]>>k&1 != 0 {
-			s[k] = f.share(i, i+d, k)
-		}
-	}
-	return s
-}
-
 // window is the 3×3 ground of checks E07 to E10.
 var window = ground(10, []float32{10.3, 9.5, 9.2}, []float32{10.6, 10, 9}, []float32{10.2, 9.4, 8.8})
 
 // O'Callaghan & Mark (1984): steepest fall over distance. East falls 1 m in
 // 10, south-east more, 1.2 m, but over 14.1.
 func TestSingleFlowOnAWindow(t *testing.T) {
-	assert.Equal(t, [8]float64{4: 1}, shares(Route(window, Single, 0), 4))
+	assert.Equal(t, [8]float64{4: 1}, Route(window, Single, 0).shares(4))
 }
 
 // Freeman (1991): shares in proportion to the slope to the power of 1.1, no
@@ -62,7 +52,7 @@ func TestMultipleFlowOnAWindow(t *testing.T) {
 		{8, 0.003004977, 0.008066424, 0.7692741, 0.2067336, 0.01292085},
 	} {
 		want := [8]float64{1: tt.n, 2: tt.ne, 4: tt.e, 6: tt.south, 7: tt.se}
-		got := shares(Route(window, Multiple, tt.exponent), 4)
+		got := Route(window, Multiple, tt.exponent).shares(4)
 		assert.InDeltaSlice(t, want[:], got[:], 2e-6, "exponent %g", tt.exponent)
 	}
 }
@@ -77,7 +67,7 @@ func TestFacetFlowOnAWindow(t *testing.T) {
 	assert.InDelta(t, 0.1973956, angle, 1e-6)
 	assert.InDelta(t, 0.1019804, fall/10, 1e-7)
 	want := [8]float64{4: 0.7486682, 7: 0.2513318}
-	got := shares(Route(window, Facet, 0), 4)
+	got := Route(window, Facet, 0).shares(4)
 	assert.InDeltaSlice(t, want[:], got[:], 1e-6)
 }
 
@@ -87,7 +77,7 @@ func TestFacetsRecoverPlanes(t *testing.T) {
 	const slope = 0.07
 	for _, degrees := range []float64{0, 10, 30, 45, 60, 100, 200, 300} {
 		sin, cos := math.Sincos(degrees * math.Pi / 180)
-		var around neighbourhood
+		var around [8]float64
 		for k := range around {
 			around[k] = -slope * (cos*float64(colStep[k]) - sin*float64(rowStep[k]))
 		}

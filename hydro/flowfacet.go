@@ -1,9 +1,6 @@
 package hydro
 
-import (
-	"math"
-	"math/bits"
-)
+import "math"
 
 // facets are the eight triangles around a cell, each with its direct and its
 // diagonal neighbour, anticlockwise from the one between east and north-east.
@@ -16,8 +13,8 @@ var facets = [8]struct{ direct, diagonal int }{
 // how close each is to it. A facet that lacks a corner offers the other one.
 func (f *Flow) routeFacet() {
 	f.direct = make([]float32, f.Len())
-	survey(f.z, func(i int, centre float64, around *neighbourhood) {
-		n, angle, slope := steepestFacet(centre, around)
+	survey(f.z, func(i int, centre, z0, z1, z2, z3, z4, z5, z6, z7 float64) {
+		n, angle, slope := steepestFacet(centre, &[8]float64{z0, z1, z2, z3, z4, z5, z6, z7})
 		if slope == 0 {
 			return
 		}
@@ -37,7 +34,7 @@ func (f *Flow) routeFacet() {
 // the angle of the fall from the direct neighbour towards the diagonal one,
 // 0 to π/4. The slope is 0 where no neighbour is lower. The first in the
 // order of facets wins a tie.
-func steepestFacet(centre float64, around *neighbourhood) (facet int, angle, slope float64) {
+func steepestFacet(centre float64, around *[8]float64) (facet int, angle, slope float64) {
 	best, alongside := 0.0, 0.0
 	for n, t := range facets {
 		s1 := centre - around[t.direct]
@@ -59,13 +56,12 @@ func steepestFacet(centre float64, around *neighbourhood) (facet int, angle, slo
 	return facet, math.Atan(alongside), math.Sqrt(best)
 }
 
-// facetShare is the part of the water of cell i that goes to its receiver k.
-func (f *Flow) facetShare(i, k int) float64 {
-	if bits.OnesCount8(f.receivers[i]) == 1 {
-		return 1
-	}
+// facetShares are the parts of the water of cell i that go to its receiver k,
+// the first of two, and to the other.
+func (f *Flow) facetShares(i, k int) (first, other float64) {
+	first = float64(f.direct[i])
 	if isDiagonal(k) {
-		return 1 - float64(f.direct[i])
+		first = 1 - first
 	}
-	return float64(f.direct[i])
+	return first, 1 - first
 }

@@ -20,40 +20,33 @@ const (
 // (1991) takes no account of the length of contour a neighbour faces.
 func (f *Flow) routeMultiple() {
 	f.power = newPower(f.Exponent)
-	f.scale = make([]float64, f.Len())
-	survey(f.z, func(i int, centre float64, around *neighbourhood) {
-		lower := lowerOf(centre, around)
-		if lower == 0 {
-			return
-		}
-		f.receivers[i] = lower
-		var sum float64
-		for m := lower; m != 0; m &= m - 1 {
-			k := bits.TrailingZeros8(m)
-			sum += float64(f.power.of(centre-around[k]) * f.power.step[k])
-		}
-		f.scale[i] = 1 / sum
-	})
-	// Within a flat there is no slope to go by. Each way down counts the
-	// same but for its length.
-	f.descendFlats(func(i int, lower uint8, _ []int32) {
-		f.receivers[i] = lower
-		var sum float64
-		for m := lower; m != 0; m &= m - 1 {
-			sum += f.power.step[bits.TrailingZeros8(m)]
-		}
-		f.scale[i] = 1 / sum
-	})
+	f.routeSlopes()
+	f.descendFlats(func(i int, lower uint8, _ []int32) { f.receivers[i] = lower })
 }
 
-// weight is the weight of cell j, neighbour k of cell i, among the receivers
-// of i in multiple flow.
-func (f *Flow) weight(i, j, k int) float64 {
-	fall := float64(f.z.Cells[i]) - float64(f.z.Cells[j])
-	if fall == 0 {
-		return f.power.step[k]
+// weigh sets the shares of the receivers of cell i, which must have some.
+//
+// Shares are worked out each time they are wanted. Keeping the sum of the
+// weights takes eight bytes a cell and was no faster.
+func (f *Flow) weigh(i int, step [8]int, shares *[8]float64) {
+	z := f.z.Cells
+	centre := float64(z[i])
+	var sum float64
+	for m := f.receivers[i]; m != 0; m &= m - 1 {
+		k := bits.TrailingZeros8(m)
+		// Within a flat there is no slope to go by: each way down counts the
+		// same but for its length.
+		w := f.power.step[k]
+		if fall := centre - float64(z[i+step[k]]); fall > 0 {
+			w *= f.power.of(fall)
+		}
+		shares[k] = w
+		sum += w
 	}
-	return f.power.of(fall) * f.power.step[k]
+	scale := 1 / sum
+	for m := f.receivers[i]; m != 0; m &= m - 1 {
+		shares[bits.TrailingZeros8(m)] *= scale
+	}
 }
 
 // A power raises falls, m, to one exponent.
