@@ -1,0 +1,116 @@
+// Package site reads the file in which a grower describes a site: the ground,
+// the soil, the storm and the planned trees.
+//
+// # Model
+//
+// A site file is TOML with the tables [ground], [soil], [storm], [season],
+// [trees] and [species] and a [[row]] for each planting row. Every key is
+// known here, also those of computations that a run may not ask for, so that a
+// misspelt one is told at once with the key it is nearest to. All mistakes of
+// a file come together, each with its line. A [Site] can as well be filled in
+// without a file; [Site.Check] then says what it lacks.
+//
+// # Units
+//
+// Lengths, depths, rates and times are typed with a unit; a bare length is
+// metres and a bare rain millimetres, or feet and inches where the site says
+// units = "feet". A Site holds metres, millimetres of rain and millimetres an
+// hour. Coordinates stay as they are written: in the site's own system,
+// x before y, or WGS 84 longitude and latitude in degrees where it names none.
+//
+// # Limits
+//
+// A site file is at most 1 MiB, holds at most 10,000 rows of at most 10,000
+// points each and nests at most 32 deep. The places of all rows come to at
+// most 1,000,000. A file that it names lies beside it or is named by its whole
+// path, and is a regular file: no device, no pipe, no network.
+//
+// # References
+//
+//   - TOML v1.1.0, https://toml.io
+//   - Soil Science Division Staff (2017). Soil Survey Manual. USDA Handbook
+//     18, chapter 3: the twelve texture classes (from memory).
+package site
+
+import (
+	"time"
+
+	"wetfeet/cmd/internal/fault"
+	"wetfeet/cmd/internal/planting"
+	"wetfeet/terrain/quantity"
+
+	"github.com/paulmach/orb"
+)
+
+// A Site is what a grower says of a site. The zero value of any part is that
+// nothing was said of it.
+type Site struct {
+	File     File // the site file itself
+	Name     string
+	Invented bool           // the site says it is made up
+	Units    quantity.Units // of bare numbers, and of reports
+	CRS      string         // of the coordinates, such as "EPSG:32614"; empty: longitude and latitude, WGS 84
+
+	Ground  Ground
+	Soil    Soil
+	Storm   Storm
+	Season  Season
+	Trees   Trees
+	Species Species
+
+	// Rows are in the order of the file. Their lines are in CRS: bring them
+	// to metres before they are laid out.
+	Rows []planting.Row
+}
+
+// Ground says where elevations come from.
+type Ground struct {
+	DEM           File
+	SpotHeights   File
+	Boundary      File
+	Cell          float64 // side of a cell, m
+	VerticalError float64 // one standard deviation, m
+	ErrorRange    float64 // how far one error reaches, m
+}
+
+// Soil says how water leaves the surface.
+type Soil struct {
+	Texture         string     // one of the twelve classes of [Texture]
+	HydrologicGroup string     // "A" to "D", or "A/D", "B/D", "C/D"
+	Infiltration    float64    // measured, mm/h
+	Cover           string     // in the grower's words
+	WaterTable      *float64   // wet-season depth below ground, m; nil where unknown
+	WaterTableAt    *orb.Point // where it was seen, in CRS; nil where unknown
+}
+
+// Storm is an even rain: so much of it, in so long.
+type Storm struct {
+	Rain     float64 // mm
+	Duration time.Duration
+}
+
+// Season is a record of daily rain.
+type Season struct{ Rain File }
+
+// Trees are single positions.
+type Trees struct{ Positions File }
+
+// Species is the grower's own table of species.
+type Species struct{ Table File }
+
+// Check says what a site lacks to be assessed: a ground, and something
+// planted on it. What it says is the fault of an input.
+func (s *Site) Check() error {
+	name := "the site"
+	if s.File.Name != "" {
+		name = s.File.Name
+	}
+	var bad fault.List
+	if !s.Ground.DEM.Given() && !s.Ground.SpotHeights.Given() {
+		bad.Add(0, "%s: names no ground; give [ground] a dem, spot_heights or both", name)
+	}
+	if len(s.Rows) == 0 && !s.Trees.Positions.Given() {
+		bad.Add(0, "%s: names no trees; give it a [[row]], or [trees] positions", name)
+	}
+	return bad.Err()
+}
