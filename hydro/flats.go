@@ -1,6 +1,11 @@
 package hydro
 
-import "wetfeet/terrain"
+import (
+	"math"
+	"slices"
+
+	"wetfeet/terrain"
+)
 
 // Flats numbers the cells of level ground so that water can cross it: among
 // the cells of one flat, it goes from higher to lower increments.
@@ -28,9 +33,9 @@ import "wetfeet/terrain"
 func Flats(z *terrain.Grid[float32]) *terrain.Grid[int32] {
 	f := &Flow{Frame: z.Frame, z: z, receivers: make([]uint8, z.Len())}
 	f.routeSlopes()
-	level := terrain.NewGrid[int32](z.Frame)
-	f.number(level.Cells)
-	return level
+	increment := terrain.NewGrid[int32](z.Frame)
+	f.descendFlats(increment.Cells, nil)
+	return increment
 }
 
 // routeSlopes lets every cell drain to all of its lower neighbours.
@@ -52,150 +57,183 @@ func less(a, b float64) uint8 {
 	return 0
 }
 
-// descendFlats calls route for every cell of a flat that can drain within it,
-// with the neighbours of its own level that have a lower increment.
-func (f *Flow) descendFlats(route func(i int, lower uint8, increment []int32)) {
-	increment := make([]int32, f.Len())
-	if !f.number(increment) {
-		return
+// descendFlats numbers the flats in increment, which must be 0, and calls
+// route for every cell of a flat that can drain within it, with the neighbours
+// of its own level that have a lower increment. Route may be nil. Until then
+// the receivers must be those of the slopes alone.
+func (f *Flow) descendFlats(increment []int32, route func(i int, lower uint8)) {
+	p := patch{z: f.z.Cells, receivers: f.receivers, increment: increment, step: offsets(f.Frame)}
+	outlets := f.outlets()
+	for _, i := range outlets {
+		increment[i] = outlet
 	}
-	z, d := f.z.Cells, offsets(f.Frame)
-	terrain.Bands(f.Rows, func(lo, hi int) {
-		for i := lo * f.Cols; i < hi*f.Cols; i++ {
-			if increment[i] == 0 {
-				continue
-			}
-			var lower uint8
-			for k, o := range d {
-				if z[i+o] == z[i] && increment[i+o] < increment[i] {
-					lower |= 1 << k
-				}
-			}
-			if lower != 0 {
-				route(i, lower, increment)
-			}
-		}
-	})
-}
-
-// number fills in the increments, which must be 0, and reports whether there
-// are any. The receivers must be those of the slopes alone.
-func (f *Flow) number(increment []int32) bool {
-	var p patch
-	found := false
 	for i, m := range f.receivers {
-		if m != 0 || increment[i] != 0 || terrain.IsVoid(f.z.Cells[i]) || isOpen(f.z, i) {
+		if m != 0 || increment[i] != 0 || terrain.IsVoid(p.z[i]) {
 			continue
 		}
-		if p.gather(f, increment, i) {
-			p.number(f, increment)
-			found = true
+		if p.gather(i) {
+			p.number()
+			if route != nil {
+				p.route(route)
+			}
 		}
 	}
-	return found
+	for _, i := range outlets {
+		increment[i] = 0
+	}
+}
+
+// outlets are the known cells at the rim and beside voids that have no lower
+// neighbour.
+func (f *Flow) outlets() (outlets []int) {
+	for r := range f.Rows {
+		row := f.z.Row(r)
+		// A row with no void near can let water out at its ends only.
+		inner := r > 0 && r < f.Rows-1
+		for n := r - 1; inner && n <= r+1; n++ {
+			inner = !slices.ContainsFunc(f.z.Row(n), terrain.IsVoid)
+		}
+		for c := 0; c < f.Cols; c++ {
+			i := r*f.Cols + c
+			if !terrain.IsVoid(row[c]) && f.receivers[i] == 0 && isOpen(f.z, i) {
+				outlets = append(outlets, i)
+			}
+			if inner && c == 0 {
+				c = max(c, f.Cols-2)
+			}
+		}
+	}
+	return outlets
 }
 
 // A patch is a flat while it is being numbered. Its cells all have eight
-// neighbours, since those that lack one are outlets and not part of a flat.
+// neighbours, since those that lack one let water out and are not part of a
+// flat.
 type patch struct {
+	z         []float32
+	receivers []uint8
+	increment []int32
+	step      [8]int
+
 	cells []int
+	high  []int // those beside higher ground
+	low   []int // those beside the way out
 	queue []int
 }
 
-// unnumbered stands in the increments for a cell of the patch at hand that
-// has not been reached yet. Distances d from higher ground are kept as
-// unnumbered − d, so that a negative increment always means the patch at hand.
-const unnumbered = -1
+// What stands in the increments until they are known.
+const (
+	// unnumbered is a cell of the patch at hand. Once its distance d from
+	// higher ground is known it holds unnumbered − d, so that a negative
+	// increment always means the patch at hand.
+	unnumbered = -1
+
+	// outlet is a cell that lets water out of the known ground.
+	outlet = math.MaxInt32
+)
 
 // gather finds the flat that holds cell i and reports whether it has more
 // than that cell or a way out. A lone pit has no increments.
-func (p *patch) gather(f *Flow, increment []int32, i int) bool {
-	z, d := f.z.Cells, offsets(f.Frame)
-	p.cells = append(p.cells[:0], i)
-	increment[i] = unnumbered
-	wayOut := false
+func (p *patch) gather(i int) bool {
+	p.cells, p.high, p.low = append(p.cells[:0], i), p.high[:0], p.low[:0]
+	p.increment[i] = unnumbered
 	for n := 0; n < len(p.cells); n++ {
 		c := p.cells[n]
-		for _, o := range d {
+		z := p.z[c]
+		high, low := false, false
+		for _, o := range p.step {
 			j := c + o
-			if z[j] != z[c] || increment[j] < 0 {
-				continue
+			switch {
+			case p.z[j] != z:
+				high = true // a flat has no lower neighbour
+			case p.increment[j] == unnumbered:
+			case p.receivers[j] != 0 || p.increment[j] == outlet:
+				low = true
+			default:
+				p.increment[j] = unnumbered
+				p.cells = append(p.cells, j)
 			}
-			if f.receivers[j] != 0 || isOpen(f.z, j) {
-				wayOut = true
-				continue
-			}
-			increment[j] = unnumbered
-			p.cells = append(p.cells, j)
+		}
+		if high {
+			p.high = append(p.high, c)
+		}
+		if low {
+			p.low = append(p.low, c)
 		}
 	}
-	if len(p.cells) == 1 && !wayOut {
-		increment[i] = 0
+	if len(p.cells) == 1 && len(p.low) == 0 {
+		p.increment[i] = 0
 		return false
 	}
 	return true
 }
 
 // number gives the cells of the patch their increments.
-func (p *patch) number(f *Flow, increment []int32) {
-	z, d := f.z.Cells, offsets(f.Frame)
-
+func (p *patch) number() {
 	// Away from higher ground: how far each cell is from it.
-	p.queue = p.queue[:0]
-	for _, c := range p.cells {
-		for _, o := range d {
-			if z[c+o] > z[c] {
-				increment[c] = unnumbered - 1
-				p.queue = append(p.queue, c)
-				break
-			}
-		}
+	p.queue = append(p.queue[:0], p.high...)
+	for _, c := range p.queue {
+		p.increment[c] = unnumbered - 1
 	}
+	farthest := int32(unnumbered) // less the greatest distance
 	for n := 0; n < len(p.queue); n++ {
 		c := p.queue[n]
-		for _, o := range d {
-			if increment[c+o] == unnumbered {
-				increment[c+o] = increment[c] - 1
+		farthest = p.increment[c] // no nearer than the one before
+		for _, o := range p.step {
+			if p.increment[c+o] == unnumbered {
+				p.increment[c+o] = farthest - 1
 				p.queue = append(p.queue, c+o)
 			}
 		}
 	}
-	var farthest int32 // unnumbered − the greatest distance
-	for _, c := range p.cells {
-		farthest = min(farthest, increment[c])
-	}
 
-	// Towards the way out, twice as steep: how far it is there.
-	p.queue = p.queue[:0]
-	for _, c := range p.cells {
-		for _, o := range d {
-			if z[c+o] == z[c] && increment[c+o] == 0 {
-				p.queue = append(p.queue, c)
-				break
-			}
-		}
-	}
-	if len(p.queue) == 0 { // the floor of a hollow
+	if len(p.low) == 0 { // the floor of a hollow
 		for _, c := range p.cells {
-			increment[c] += 1 - farthest
+			p.increment[c] += 1 - farthest
 		}
 		return
 	}
-	// A cell is numbered when it enters the queue, so the next one along can
-	// not tell its distance from its increment: levels are counted instead.
+
+	// Towards the way out, twice as steep: how far it is there. One round of
+	// the queue for each step.
+	p.queue = append(p.queue[:0], p.low...)
 	for _, c := range p.queue {
-		increment[c] += 2 - farthest
+		p.increment[c] += 2 - farthest
 	}
 	for n, distance := 0, int32(1); n < len(p.queue); {
 		distance++
 		for end := len(p.queue); n < end; n++ {
 			c := p.queue[n]
-			for _, o := range d {
-				if increment[c+o] < 0 {
-					increment[c+o] += 2*distance - farthest
+			for _, o := range p.step {
+				if p.increment[c+o] < 0 {
+					p.increment[c+o] += 2*distance - farthest
 					p.queue = append(p.queue, c+o)
 				}
 			}
 		}
 	}
+}
+
+// route tells of every cell of the patch which of its neighbours in the flat,
+// or at its edge, lie further down.
+func (p *patch) route(route func(i int, lower uint8)) {
+	for _, c := range p.cells {
+		var lower uint8
+		for k, o := range p.step {
+			if p.z[c+o] == p.z[c] && p.incrementOf(c+o) < p.increment[c] {
+				lower |= 1 << k
+			}
+		}
+		if lower != 0 {
+			route(c, lower)
+		}
+	}
+}
+
+// incrementOf is the increment of a cell in or beside a numbered patch.
+func (p *patch) incrementOf(i int) int32 {
+	if p.increment[i] == outlet {
+		return 0
+	}
+	return p.increment[i]
 }

@@ -21,7 +21,7 @@ const (
 func (f *Flow) routeMultiple() {
 	f.power = newPower(f.Exponent)
 	f.routeSlopes()
-	f.descendFlats(func(i int, lower uint8, _ []int32) { f.receivers[i] = lower })
+	f.descendFlats(make([]int32, f.Len()), func(i int, lower uint8) { f.receivers[i] = lower })
 }
 
 // weigh sets the shares of the receivers of cell i, which must have some.

@@ -13,11 +13,12 @@ func (f *Flow) routeSingle() {
 	f.descendFlatsSteepest()
 }
 
-// descendFlatsSteepest sends each cell of a flat to one other.
+// descendFlatsSteepest sends each cell of a flat to one other, down the
+// steepest fall of the increments.
 func (f *Flow) descendFlatsSteepest() {
-	d := offsets(f.Frame)
-	f.descendFlats(func(i int, lower uint8, increment []int32) {
-		f.receivers[i] = 1 << steepestIncrement(i, lower, increment, d)
+	increment, step := make([]int32, f.Len()), offsets(f.Frame)
+	f.descendFlats(increment, func(i int, lower uint8) {
+		f.receivers[i] = steepestIncrement(i, lower, increment, step)
 	})
 }
 
@@ -46,18 +47,22 @@ func directed(slope float64, k int64) int64 {
 	return int64(math.Float64bits(slope))&^7 | (7 - k)
 }
 
-// steepestIncrement is the one of some neighbours in the direction of the
-// steepest fall of the increments of a flat, the lowest index among equals.
-func steepestIncrement(i int, lower uint8, increment []int32, d [8]int) int {
-	best, to := 0.0, -1
+// steepestIncrement is the one, as its bit, of some neighbours in the direction
+// of the steepest fall of the increments of a flat, the lowest index among
+// equals.
+func steepestIncrement(i int, lower uint8, increment []int32, step [8]int) (to uint8) {
+	best := 0.0
 	for ; lower != 0; lower &= lower - 1 {
 		k := bits.TrailingZeros8(lower)
-		fall := float64(increment[i] - increment[i+d[k]])
+		fall := float64(increment[i])
+		if j := i + step[k]; increment[j] != outlet {
+			fall -= float64(increment[j])
+		}
 		if isDiagonal(k) {
 			fall *= math.Sqrt2 / 2
 		}
 		if fall > best {
-			best, to = fall, k
+			best, to = fall, 1<<k
 		}
 	}
 	return to
