@@ -40,7 +40,7 @@ func TestFindForgives(t *testing.T) {
 		{"subspecies that is a species here", "Sambucus nigra ssp. canadensis", "Sambucus canadensis"},
 		{"subspecies that is not", "Sambucus nigra ssp. nigra", "Sambucus nigra"},
 		{"one letter wrong", "pekan", "Carya illinoinensis"},
-		{"two letters wrong in a long name", "bald ciprus", "Taxodium distichum"},
+		{"two letters wrong in a long name", "bald cyprus", "Taxodium distichum"},
 		{"letters swapped", "Juglnas nigra", "Juglans nigra"},
 		{"spaces around", "\t fig \n", "Ficus carica"},
 		{"whole name before part of one", "apple", "Malus domestica"},
@@ -95,7 +95,7 @@ func TestFindOffersTheNearestName(t *testing.T) {
 		want        []string
 	}{
 		{"another species of the genus", "Quercus robur", []string{"Quercus rubra", "Quercus alba", "Quercus bicolor"}},
-		{"first letter wrong", "beech", []string{"peach (Prunus persica)"}},
+		{"first letter wrong", "beech", []string{"peach (Prunus persica)", "black birch (Betula nigra)"}},
 		{"words of the table put together wrongly", "red elder", []string{"red alder (Alnus rubra)", "grey alder (Alnus incana)", "American elder (Sambucus canadensis)"}},
 		{"nothing like it", "zzzzzz", nil},
 		{"nothing at all", " ", nil},

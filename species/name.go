@@ -110,12 +110,13 @@ func epithets(words []string) []string {
 
 // slips counts the letters put in, left out, mistaken or swapped with their
 // neighbour that turn a into b: optimal string alignment. It stops counting
-// at limit+1.
+// at limit+1, and gives that for anything much longer than a name.
 func slips(a, b string, limit int) int {
-	if d := len(a) - len(b); d > limit || -d > limit {
+	var room [3][2 * maxWords]int // on the stack: this runs for every name of the table
+	if d := len(a) - len(b); d > limit || -d > limit || len(b) >= len(room[0]) {
 		return limit + 1
 	}
-	prev2, prev, cur := make([]int, len(b)+1), make([]int, len(b)+1), make([]int, len(b)+1)
+	prev2, prev, cur := room[0][:len(b)+1], room[1][:len(b)+1], room[2][:len(b)+1]
 	for j := range prev {
 		prev[j] = j
 	}

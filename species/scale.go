@@ -57,9 +57,10 @@ func classIn(f Fact) (Class, bool) {
 	return c, ok
 }
 
-// clash says in one sentence that two sources are more than one class apart.
-// It names the lowest and the highest, in the order of trust among equals.
-func clash(facts []Fact, short func(source string) string) string {
+// clash says in one sentence that two sources are more than one class apart,
+// naming the lowest and the highest, in the order of trust among equals; or
+// else that one is more than one class from where all the facts put it.
+func clash(class Class, facts []Fact, short func(source string) string) string {
 	var low, high Fact
 	least, most := Swamp+1, NoWetFeet-1
 	for _, f := range facts {
@@ -77,14 +78,19 @@ func clash(facts []Fact, short func(source string) string) string {
 			most, high = c, f
 		}
 	}
-	if most-least < 2 {
-		return ""
-	}
 	says := func(f Fact, c Class) string {
 		if f.Source == index {
 			return fmt.Sprintf("%s puts it at %s of 5 (%s)", short(f.Source), f.Value, c)
 		}
 		return fmt.Sprintf("%s says %q (%s)", short(f.Source), f.Value, c)
 	}
-	return says(low, least) + ", yet " + says(high, most)
+	switch {
+	case most-least > 1:
+		return says(low, least) + ", yet " + says(high, most)
+	case least <= Swamp && class-least > 1:
+		return fmt.Sprintf("%s, yet its other facts make it %q", says(low, least), class)
+	case most >= NoWetFeet && most-class > 1:
+		return fmt.Sprintf("%s, yet its other facts make it %q", says(high, most), class)
+	}
+	return ""
 }

@@ -12,7 +12,7 @@ func (e *Entry) settle(short func(source string) string) error {
 	var counts []count
 	var cautions []string
 	for i, f := range e.Facts {
-		first := !slicesHas(e.Facts[:i], f.Attribute)
+		first := !tells(e.Facts[:i], f.Attribute)
 		var err error
 		switch f.Attribute {
 		case "class":
@@ -63,12 +63,13 @@ func (e *Entry) settle(short func(source string) string) error {
 	e.Invasive = strings.Join(cautions, "; ")
 	e.Days, e.DaysBasis = daysBorne(e.Class, e.Confidence, counts)
 	if e.Clash == "" {
-		e.Clash = clash(e.Facts, short)
+		e.Clash = clash(e.Class, e.Facts, short)
 	}
 	return nil
 }
 
-func slicesHas(facts []Fact, attribute string) bool {
+// tells says whether any of the facts is about the attribute.
+func tells(facts []Fact, attribute string) bool {
 	for _, f := range facts {
 		if f.Attribute == attribute {
 			return true

@@ -86,13 +86,24 @@ func role(a, b *Entry) int {
 	if a.Stratum != "" && a.Stratum == b.Stratum {
 		n++
 	}
-	if slices.ContainsFunc(a.Uses, func(u string) bool { return slices.Contains(b.Uses, u) }) {
-		n++
-		if slices.Contains(b.Uses, a.Uses[0]) {
+	for i, u := range a.Uses {
+		if slices.ContainsFunc(b.Uses, func(v string) bool { return kin(u) == kin(v) }) {
 			n++
+			if i == 0 {
+				n++
+			}
+			break
 		}
 	}
 	return n
+}
+
+// kin counts nuts as fruit: both are a crop to pick. Common practice.
+func kin(use string) string {
+	if use == "nut" {
+		return "fruit"
+	}
+	return use
 }
 
 // unlike is how many times larger one size is than the other, as a

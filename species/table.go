@@ -81,10 +81,20 @@ func (t *Table) index() {
 		}
 		for _, name := range e.Common {
 			words := tokens(name)
+			if len(words) == 0 {
+				continue
+			}
 			k := key(words)
 			t.names = append(t.names, named{e, name, words, k, false})
-			if k != "" && !slices.Contains(t.byCommon[k], e) {
+			if !slices.Contains(t.byCommon[k], e) {
 				t.byCommon[k] = append(t.byCommon[k], e)
+			}
+		}
+	}
+	for _, e := range t.entries { // a name the grower gave means the grower's species
+		for _, f := range e.Evidence("common_names") {
+			for _, name := range list(f.Value) {
+				t.byCommon[key(tokens(name))] = []*Entry{e}
 			}
 		}
 	}

@@ -1,0 +1,51 @@
+package species_test
+
+import (
+	"fmt"
+	"strings"
+
+	"wetfeet/species"
+)
+
+func ExampleTable_Find() {
+	for _, words := range []string{"Pecans", "persimmon", "birch", "hickry"} {
+		e, err := species.BuiltIn().Find(words)
+		if err != nil {
+			fmt.Println(err)
+			continue
+		}
+		fmt.Println(e.Scientific, "is a", e.Class, "tree")
+	}
+	// Output:
+	// Carya illinoinensis is a wet spell tree
+	// "persimmon" could be Asian persimmon (Diospyros kaki), American persimmon (Diospyros virginiana); write which
+	// "birch" is only part of a name; the table has river birch (Betula nigra)
+	// "hickry" is not a species in the table; nearest: pecan hickory (Carya illinoinensis), scalybark hickory (Carya ovata), swamp hickory (Carya aquatica)
+}
+
+func ExampleTable_Judge() {
+	trees := species.BuiltIn()
+	walnut, _ := trees.Find("black walnut")
+	swale := species.Spot{BrimDepth: 0.22, InHollow: true, Error: 0.03, WetnessPercentile: 98}
+	v := trees.Judge(swale, walnut)
+	fmt.Println(v.Risk, v.Flagged, v.Advice, v.Mound)
+	fmt.Println(v.Why)
+	for _, s := range v.Swaps {
+		fmt.Println("or", s.Label())
+	}
+	// Output:
+	// severe true raise 0.3
+	// When its hollow is full this spot stands in 0.22 m of water; black walnut bears about 4 days of waterlogged roots.
+	// or water tupelo (Nyssa aquatica)
+	// or bald cypress (Taxodium distichum)
+	// or swamp tupelo (Nyssa biflora)
+}
+
+func ExampleTable_With() {
+	mine := "scientific_name,class,days_likely\nCorylus avellana,,10\nAlnus cordata,wet spel,\n"
+	_, err := species.BuiltIn().With(strings.NewReader(mine), "my-species.csv")
+	fmt.Println(err)
+	// Output:
+	// my-species.csv, line 3, class: "wet spel" is not one of no wet feet, short soak, wet spell, wet season, swamp
+	// my-species.csv, line 3: Alnus cordata is new to the table and needs a class or days_likely
+}
