@@ -23,17 +23,18 @@ func (p *panel) drawFlow() {
 		if !touches(f.Line, p.bound) {
 			continue
 		}
-		points := p.toSheet(unstep(f.Line), 2)
-		if length(points) < 24*p.u {
-			continue
-		}
 		k := len(classes) - 1
 		for k > 0 && f.Catchment <= classes[k].From {
 			k--
 		}
-		p.shown.flows[k] = true
-		lines[k].Append(paint.Polyline(points...))
-		p.arrows(&arrows[k], points, classes[k].Width)
+		for _, points := range p.dryParts(p.toSheet(unstep(f.Line), 2)) {
+			if length(points) < 24*p.u {
+				continue
+			}
+			p.shown.flows[k] = true
+			lines[k].Append(paint.Polyline(points...))
+			p.arrows(&arrows[k], points, classes[k].Width)
+		}
 	}
 	pane := p.pane()
 	for k, c := range classes {
@@ -44,6 +45,33 @@ func (p *panel) drawFlow() {
 		pane.Stroke(arrows[k], paint.Pen{Width: 3 * p.u}, look.Paper)
 		pane.Fill(arrows[k], look.Flow)
 	}
+}
+
+// dryParts are the parts of a line on the panel and out of the water. Through
+// a full hollow water has no line to run along, and what stands in it is to be
+// seen.
+func (p *panel) dryParts(points []paint.Point) [][]paint.Point {
+	var parts [][]paint.Point
+	from := 0
+	for i := 0; i <= len(points); i++ {
+		if i < len(points) && p.dry(points[i]) {
+			continue
+		}
+		if i-from > 1 {
+			parts = append(parts, points[from:i])
+		}
+		from = i + 1
+	}
+	return parts
+}
+
+// dry reports whether a point lies on the panel and out of the water.
+func (p *panel) dry(q paint.Point) bool {
+	row, col, ok := p.water.Locate(orb.Point{
+		p.bound.Min[0] + (q.X-float64(p.rect.Min.X))/p.scale,
+		p.bound.Max[1] - (q.Y-float64(p.rect.Min.Y))/p.scale,
+	})
+	return ok && p.water.At(row, col) <= 0
 }
 
 // unstep takes the stairs out of a line from cell to cell: the middles of its

@@ -9,6 +9,7 @@ import (
 
 	"wetfeet/cmd/internal/look"
 	"wetfeet/cmd/internal/paint"
+	"wetfeet/hydro"
 	"wetfeet/terrain/quantity"
 )
 
@@ -65,20 +66,31 @@ func (s *sheet) headline() string {
 	n := 0
 	if s.r.Drain.Hollows != nil {
 		for i := range s.r.Drain.Hollows.All {
-			if s.r.Drain.Hollows.All[i].Parent < 0 {
+			if h := &s.r.Drain.Hollows.All[i]; s.flood.drawn[i] && s.sees(h) {
 				n++
 			}
 		}
 	}
 	switch n {
 	case 0:
-		parts = append(parts, "no hollow deeper than the error of the ground")
+		parts = append(parts, "no hollow to be seen above the error of the ground")
 	case 1:
 		parts = append(parts, "one hollow, drawn full to the brim")
 	default:
 		parts = append(parts, fmt.Sprintf("%d hollows, drawn full to the brim", n))
 	}
 	return strings.Join(parts, "  ·  ")
+}
+
+// sees reports whether the deepest place of a hollow is on the sheet.
+func (s *sheet) sees(h *hydro.Hollow) bool {
+	q := s.r.Drain.Hollows.Centre(s.r.Drain.Hollows.Cell(h.FloorCell))
+	for _, p := range s.panels {
+		if p.bound.Contains(q) {
+			return true
+		}
+	}
+	return false
 }
 
 func counted(n int, noun string) string {
@@ -98,7 +110,7 @@ func (s *sheet) notes() []string {
 	if d.Smooth > 0 {
 		from = "ground smoothed over " + quantity.FormatDistance(d.Smooth, s.r.Units)
 	}
-	lines := []string{fmt.Sprintf("Contours, shading and water's edge from %s. Shading from the north-west, heights ×%g.", from, s.exaggeration)}
+	lines := []string{fmt.Sprintf("Contours, shading and the edge of water from %s; hollows no deeper than its error are left out. Shading from the north-west, heights ×%g.", from, s.exaggeration)}
 	if d.Error > 0 {
 		how := ""
 		if d.ErrorEstimated {
@@ -133,7 +145,7 @@ func system(crs string) string {
 // Measures of the foot of the sheet, px of a sheet 2400 wide.
 const (
 	scaleWide = 700
-	footLine  = 34
+	footLine  = 36
 )
 
 func (s *sheet) footText() (notes, warn []string) {
@@ -149,9 +161,9 @@ func (s *sheet) footerHigh() float64 {
 	return max(float64(len(notes)+len(warn)+1)*footLine+70, 200) * s.u
 }
 
-// drawFooter draws scale bar, north arrow, notes and caution.
-func (s *sheet) drawFooter() {
-	top := float64(s.height) - s.footHigh - (margin-30)*s.u
+// drawFooter draws scale bar, north arrow, notes and caution from top down,
+// and returns where they end.
+func (s *sheet) drawFooter(top float64) float64 {
 	s.canvas.Stroke(paint.Polyline(paint.Point{X: margin * s.u, Y: top}, paint.Point{X: float64(s.width) - margin*s.u, Y: top}), paint.Pen{Width: 2 * s.u}, look.Grid)
 	y := top + 44*s.u
 	x := (margin + scaleWide) * s.u
@@ -167,43 +179,52 @@ func (s *sheet) drawFooter() {
 	}
 	s.drawScale(margin*s.u, top+62*s.u)
 	s.drawNorth((margin+scaleWide-110)*s.u, top+90*s.u)
+	return max(y, top+190*s.u)
 }
 
-// drawScale draws a bar of four tidy parts.
+// drawScale draws a bar of a few tidy parts, as long as there is room for.
 func (s *sheet) drawScale(x, y float64) {
+	const room = 470 // px of a sheet 2400 wide
 	unit, name := 1.0, "m"
 	if s.r.Units == quantity.Feet {
 		unit, name = 0.3048, "ft"
 	}
 	k := s.panels[0].scale * unit // px a unit
-	part := tidy(60 * s.u / k)    // a part no narrower than its number
-	for 4*part*k < 240*s.u {
-		part = tidy(part * 1.01)
+	size := textSize * s.u
+	var part float64
+	parts := 0
+	for step := tidy(room / 10 * s.u / k); step*k*2 <= room*s.u; step = tidy(step * 1.01) {
+		for _, n := range [...]int{2, 3, 4, 5} {
+			if long := float64(n) * step; long*k <= room*s.u && long > float64(parts)*part*1.01 {
+				part, parts = step, n
+			}
+		}
 	}
 	wide := part * k
 	high := 16 * s.u
-	for i := range 4 {
-		r := paint.Rectangle(x+float64(i)*wide, y, x+float64(i+1)*wide, y+high)
+	for i := range parts {
+		fill := look.Paper
 		if i%2 == 0 {
-			s.canvas.Fill(r, look.Ink)
-		} else {
-			s.canvas.Fill(r, look.Paper)
+			fill = look.Ink
 		}
+		s.canvas.Fill(paint.Rectangle(x+float64(i)*wide, y, x+float64(i+1)*wide, y+high), fill)
 	}
-	s.canvas.Stroke(paint.Rectangle(x, y, x+4*wide, y+high), paint.Pen{Width: 2 * s.u}, look.Ink)
-	size := textSize * s.u
-	for _, i := range [...]int{0, 2, 4} {
+	s.canvas.Stroke(paint.Rectangle(x, y, x+float64(parts)*wide, y+high), paint.Pen{Width: 2 * s.u}, look.Ink)
+	last := -1e9
+	for i := range parts + 1 {
 		text := strconv.FormatFloat(float64(i)*part, 'f', -1, 64)
 		at := x + float64(i)*wide - s.regular.Width(text, size)/2
 		if i == 0 {
 			at = x
 		}
-		if i == 4 {
+		if i == parts {
 			text += " " + name
+		} else if at < last+20*s.u {
+			continue
 		}
-		s.write(s.regular, text, size, at, y+high+32*s.u, true)
+		last = at + s.write(s.regular, text, size, at, y+high+34*s.u, true)
 	}
-	s.scaleLength = 4 * part * unit
+	s.scaleLength = float64(parts) * part * unit
 }
 
 // drawNorth draws a plain arrow to grid north, its left half open.
@@ -220,7 +241,7 @@ func (s *sheet) drawNorth(x, y float64) {
 // along the upper and left edge.
 func (p *panel) drawGrid() {
 	step := tidy(230 * p.u / p.scale)
-	size := 22 * p.u
+	size := 23 * p.u
 	var all paint.Path
 	r := 9 * p.u
 	for e := math.Ceil(p.bound.Min[0]/step) * step; e <= p.bound.Max[0]; e += step {
@@ -270,7 +291,11 @@ func (p *panel) drawFrame() {
 	if len(p.panels) < 2 {
 		return
 	}
-	text := fmt.Sprintf("part %d of %d", p.part+1, len(p.panels))
+	from := "west"
+	if p.rect.Dy() > p.rect.Dx() {
+		from = "north"
+	}
+	text := fmt.Sprintf("part %d of %d from the %s", p.part+1, len(p.panels), from)
 	size := smallSize * p.u
 	p.write(p.bold, text, size, float64(r.Min.X), float64(r.Max.Y)+28*p.u, true)
 }

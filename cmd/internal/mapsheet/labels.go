@@ -8,7 +8,6 @@ import (
 
 	"wetfeet/cmd/internal/look"
 	"wetfeet/cmd/internal/paint"
-	"wetfeet/hydro"
 	"wetfeet/terrain/quantity"
 
 	"github.com/paulmach/orb"
@@ -249,7 +248,7 @@ func (p *panel) placeHollowLabels() {
 	size := smallSize * p.u
 	for i := range hs.All {
 		h := &hs.All[i]
-		if h.Parent != hydro.Outside {
+		if !p.flood.drawn[i] {
 			continue
 		}
 		text := quantity.FormatDepth(h.Depth(), p.r.Units) + " deep"
@@ -262,27 +261,41 @@ func (p *panel) placeHollowLabels() {
 			continue
 		}
 		x, y := p.at(q)
-		p.ringSearch(half, x, y, func(b box) {
+		place := func(b box) {
 			p.layers.labels = append(p.layers.labels, label{text: text, size: size, bold: true, ink: look.Shore, halo: 3.5 * p.u, box: b})
-		})
+		}
+		if !p.ringSearch(half, x, y, p.wet, place) {
+			p.ringSearch(half, x, y, func(box) bool { return true }, place)
+		}
 	}
 }
 
+// wet reports whether a box stands in water at its corners.
+func (p *panel) wet(b box) bool {
+	for _, q := range [...]paint.Point{{X: b.x - b.w, Y: b.y - b.h}, {X: b.x + b.w, Y: b.y - b.h}, {X: b.x - b.w, Y: b.y + b.h}, {X: b.x + b.w, Y: b.y + b.h}} {
+		if p.dry(q) {
+			return false
+		}
+	}
+	return true
+}
+
 // ringSearch takes the first free place for a box around (x, y), by widening
-// rings.
-func (p *panel) ringSearch(half box, x, y float64, found func(box)) {
-	for ring := range 8 {
+// rings, that suits.
+func (p *panel) ringSearch(half box, x, y float64, suits func(box) bool, found func(box)) bool {
+	for ring := range 10 {
 		for k := range max(1, 8*ring) {
 			sin, cos := math.Sincos(2 * math.Pi * float64(k) / float64(max(1, 8*ring)))
 			b := half
 			b.x, b.y = x+cos*float64(ring)*20*p.u, y+sin*float64(ring)*14*p.u
-			if p.holds(b.grow(4*p.u)) && p.places.free(b) {
+			if p.holds(b.grow(4*p.u)) && p.places.free(b) && suits(b) {
 				p.places.take(b)
 				found(b)
-				return
+				return true
 			}
 		}
 	}
+	return false
 }
 
 // drawLabels draws leaders, then every label over its halo.

@@ -12,14 +12,14 @@ import (
 // Measures of the sheet, px of a sheet 2400 wide.
 const (
 	margin     = 56
-	titleHigh  = 190
-	legendWide = 600
+	titleHigh  = 196
+	legendWide = 640
 	gutter     = 48 // between map and legend
-	axisHigh   = 40 // room for coordinates above and left of a map
-	stripGap   = 76 // between strips of one site, coordinates included
-	textSize   = 26
-	smallSize  = 24
-	headSize   = 30
+	axisHigh   = 42 // room for coordinates above and left of a map
+	stripGap   = 84 // between strips of one site, coordinates included
+	textSize   = 30
+	smallSize  = 26
+	headSize   = 34
 )
 
 // fold is the proportion from which a site is laid out in strips; mostStrips
@@ -62,7 +62,6 @@ func (s *sheet) arrange() {
 
 	blocks := s.legend(s.possible())
 	footer := s.footerHigh()
-	s.footHigh = footer
 	try := func(n int, below bool) way {
 		w := way{strips: n, below: below}
 		u := s.u
@@ -126,8 +125,6 @@ func (s *sheet) arrange() {
 func (s *sheet) lay(e orb.Bound, w way, tall bool) {
 	x0, y0 := (margin+axisHigh)*s.u, (titleHigh+axisHigh)*s.u
 	wide, high := e.Max[0]-e.Min[0], e.Max[1]-e.Min[1]
-	s.bodyBottom = y0 + w.body
-	s.mapRight = x0 + w.bodyW
 	if w.strips == 1 {
 		ground := s.r.Drain.Ground.Bound()
 		e = stretch(e, ground, 0, w.bodyW/w.scale)
@@ -200,13 +197,10 @@ func (s *sheet) extent() orb.Bound {
 	if b.Min[0] > b.Max[0] {
 		return ground
 	}
-	room := max(0.1*max(b.Max[0]-b.Min[0], b.Max[1]-b.Min[1]), 8)
-	b = b.Pad(room)
-	// Off the ground only where something is planned there.
-	both := orb.Bound{
-		Min: orb.Point{max(b.Min[0], min(ground.Min[0], b.Min[0]+room*0.8)), max(b.Min[1], min(ground.Min[1], b.Min[1]+room*0.8))},
-		Max: orb.Point{min(b.Max[0], max(ground.Max[0], b.Max[0]-room*0.8)), min(b.Max[1], max(ground.Max[1], b.Max[1]-room*0.8))},
-	}
+	side := max(b.Max[0]-b.Min[0], b.Max[1]-b.Min[1])
+	// Room to see what lies around, as far as there is ground, and a little in
+	// any case for symbols and the names of rows.
+	both := meet(b.Pad(max(0.1*side, 8)), ground).Union(b.Pad(max(0.01*side, 1.5)))
 	if area(ground) < 1.5*area(both) {
 		return ground.Union(both)
 	}
@@ -218,6 +212,14 @@ func (s *sheet) extent() orb.Bound {
 func (s *sheet) near() orb.Bound {
 	b := s.r.Drain.Ground.Bound()
 	return b.Pad(max(b.Max[0]-b.Min[0], b.Max[1]-b.Min[1]) / 4)
+}
+
+// meet is the part of two bounds that both cover.
+func meet(a, b orb.Bound) orb.Bound {
+	return orb.Bound{
+		Min: orb.Point{max(a.Min[0], b.Min[0]), max(a.Min[1], b.Min[1])},
+		Max: orb.Point{min(a.Max[0], b.Max[0]), min(a.Max[1], b.Max[1])},
+	}
 }
 
 func area(b orb.Bound) float64 { return (b.Max[0] - b.Min[0]) * (b.Max[1] - b.Min[1]) }

@@ -24,10 +24,11 @@ type entry struct {
 
 // Measures of the legend, px of a sheet 2400 wide.
 const (
-	entryHigh   = 42
-	headHigh    = 46
-	noteHigh    = 31
+	entryHigh   = 46
+	headHigh    = 50
+	noteHigh    = 34
 	blockGap    = 26
+	noteGap     = 8
 	sampleWide  = 72
 	sampleReach = 36
 )
@@ -43,6 +44,7 @@ func (s *sheet) possible() shown {
 		}
 		p.short = true
 	}
+	p.labelled, p.beyond = 1, 1
 	deepest := 0.0
 	if d.Hollows != nil {
 		for i := range d.Hollows.All {
@@ -104,13 +106,12 @@ func (s *sheet) treeBlock(sh shown) block {
 		})
 	}
 	if sh.flagged > 0 {
-		b.note = "Lettered: flagged, likely to stand in water longer or deeper than it bears"
+		b.note = "Labelled trees are flagged: likely to stand in water longer or deeper than they bear."
 		if sh.short {
-			b.note += "; by its number in the row (12–14 is three trees)"
+			b.note += " A label is the place in the row; 12–14 is three trees."
 		}
-		b.note += "."
 		if left := sh.flagged - sh.labelled; left > 0 && sh.labelled > 0 {
-			b.note += fmt.Sprintf(" %d of %d had no room; all are in the field list.", left, sh.flagged)
+			b.note += fmt.Sprintf(" %d of %d found no room here; the field list has all.", left, sh.flagged)
 		}
 	}
 	if sh.beyond > 0 {
@@ -229,7 +230,7 @@ func (s *sheet) blockHigh(b block, wide float64) float64 {
 	if b.note != "" {
 		notes = len(s.regular.Wrap(b.note, smallSize*s.u, wide))
 	}
-	return (float64(heads)*headHigh + float64(len(b.entries))*entryHigh + float64(notes)*noteHigh + blockGap) * s.u
+	return (float64(heads)*headHigh + float64(len(b.entries))*entryHigh + float64(notes)*noteHigh + min(float64(notes), 1)*noteGap + blockGap) * s.u
 }
 
 // columnsHigh is how high the legend is in n columns.
@@ -259,12 +260,13 @@ func (s *sheet) flowColumns(blocks []block, n int) [][]block {
 	return out
 }
 
-// drawLegend draws the legend for what turned out to be shown.
-func (s *sheet) drawLegend() {
+// drawLegend draws the legend for what turned out to be shown and returns where
+// it and the maps end.
+func (s *sheet) drawLegend() float64 {
 	blocks := s.legend(s.shown)
 	n, x, y := 1, float64(s.width)-(margin+legendWide)*s.u, (titleHigh+axisHigh)*s.u
 	if s.below {
-		n, x, y = s.columns(), margin*s.u, s.bodyBottom+gutter*s.u
+		n, x, y = s.columns(), margin*s.u, s.mapBottom()+gutter*s.u
 	}
 	wide := s.columnWide(n)
 	for i, column := range s.flowColumns(blocks, n) {
@@ -274,6 +276,7 @@ func (s *sheet) drawLegend() {
 			at += s.blockHigh(b, wide)
 		}
 	}
+	return max(y+s.columnsHigh(blocks, n), s.mapBottom())
 }
 
 func (s *sheet) drawBlock(b block, x, y, wide float64) {
@@ -295,6 +298,7 @@ func (s *sheet) drawBlock(b block, x, y, wide float64) {
 		y += entryHigh * s.u
 	}
 	if b.note != "" {
+		y += noteGap * s.u
 		for _, text := range s.regular.Wrap(b.note, smallSize*s.u, wide) {
 			s.write(s.regular, text, smallSize*s.u, x, y+24*s.u, false)
 			y += noteHigh * s.u

@@ -48,10 +48,10 @@ type sheet struct {
 	regular, bold *paint.Face
 	canvas        *paint.Canvas
 
-	below                bool    // the legend lies below the map
-	bodyBottom, mapRight float64 // of the maps, px
-	footHigh             float64 // of notes and caution, px
+	below    bool    // the legend lies below the map
+	footHigh float64 // of notes and caution, px
 
+	flood        *flood
 	radius       float64 // half side of a symbol, px
 	spacing      contour.Spacing
 	exaggeration float64
@@ -118,6 +118,11 @@ func plan(r *assess.Result, o Options) (*sheet, error) {
 func (s *sheet) draw() {
 	s.canvas = paint.New(s.width, s.height, look.Paper)
 	s.places = placement{cell: 64 * s.u}
+	ground := s.r.Drain.Ground
+	if s.r.Drain.Smoothed != nil {
+		ground = s.r.Drain.Smoothed
+	}
+	s.flood = newFlood(s.r.Drain, ground)
 	zs := make([]*terrain.Grid[float32], len(s.panels))
 	for i, p := range s.panels {
 		p.see()
@@ -148,8 +153,28 @@ func (s *sheet) draw() {
 	}
 	s.count()
 	s.drawTitle()
-	s.drawLegend()
-	s.drawFooter()
+	end := s.drawFooter(s.drawLegend() + 24*s.u)
+	s.crop(int(math.Ceil(end + 0.4*margin*s.u)))
+}
+
+// mapBottom is where the lowest panel and what is written below it end, px.
+func (s *sheet) mapBottom() float64 {
+	y := 0
+	for _, p := range s.panels {
+		y = max(y, p.rect.Max.Y)
+	}
+	if len(s.panels) > 1 {
+		return float64(y) + 40*s.u
+	}
+	return float64(y)
+}
+
+// crop cuts off what the sheet turned out not to need at its lower end.
+func (s *sheet) crop(height int) {
+	s.height = min(max(height, s.width/2), s.height)
+	m := s.canvas.Image()
+	m.Pix = m.Pix[:s.height*m.Stride]
+	m.Rect.Max.Y = s.height
 }
 
 // write draws one line of text with its base line at y, and remembers it.

@@ -1,6 +1,7 @@
 package mapsheet
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -81,132 +82,13 @@ func judge(d *hydro.Drainage, t *assess.Tree, k int) {
 	t.Flagged = t.Risk >= species.High
 }
 
-// drain fills, finds hollows and follows flow with the plainest means.
+// drain takes no context and no errors: made-up ground has none.
 func drain(z *terrain.Grid[float32]) *hydro.Drainage {
-	const sigma = 0.03
-	d := &hydro.Drainage{Ground: z, Error: sigma, ErrorEstimated: true, Smooth: 2 * z.CellSize}
-	d.Smoothed = smoothed(z)
-	d.Filled = terrain.NewGrid[float32](z.Frame)
-	hydro.Fill(d.Filled, z)
-	d.BrimDepth = terrain.NewGrid[float32](z.Frame)
-	for i := range z.Cells {
-		d.BrimDepth.Cells[i] = d.Filled.Cells[i] - z.Cells[i]
+	d, err := hydro.Drain(context.Background(), z, hydro.Options{})
+	if err != nil {
+		panic(err)
 	}
-	d.Hollows = hollows(d, 3*sigma)
-	d.FlowLines = flowLines(d.Filled, 400)
 	return d
-}
-
-func hollows(d *hydro.Drainage, least float64) *hydro.Hollows {
-	f := d.Ground.Frame
-	hs := &hydro.Hollows{Frame: f, Outer: make([]int32, f.Len())}
-	seen := make([]bool, f.Len())
-	for i := range seen {
-		if seen[i] || !(d.BrimDepth.Cells[i] > 0) {
-			continue
-		}
-		h := hydro.Hollow{ID: len(hs.All) + 1, Floor: math.Inf(1), Spill: float64(d.Filled.Cells[i]), Parent: hydro.Outside, SpillsTo: hydro.Outside}
-		cells := []int{i}
-		seen[i] = true
-		for k := 0; k < len(cells); k++ {
-			row, col := f.Cell(cells[k])
-			if v := float64(d.Ground.Cells[cells[k]]); v < h.Floor {
-				h.Floor, h.FloorCell = v, cells[k]
-			}
-			for r := max(row-1, 0); r <= min(row+1, f.Rows-1); r++ {
-				for c := max(col-1, 0); c <= min(col+1, f.Cols-1); c++ {
-					j := f.Index(r, c)
-					if !seen[j] && d.BrimDepth.Cells[j] > 0 && float64(d.Filled.Cells[j]) == h.Spill {
-						seen[j] = true
-						cells = append(cells, j)
-					}
-				}
-			}
-		}
-		if h.Depth() < least {
-			hs.Noise++
-			continue
-		}
-		h.Cells = len(cells)
-		h.Area = float64(len(cells)) * f.CellArea()
-		hs.All = append(hs.All, h)
-		for _, c := range cells {
-			hs.Outer[c] = int32(len(hs.All))
-		}
-	}
-	return hs
-}
-
-// flowLines follows every path from where its catchment first exceeds least.
-func flowLines(filled *terrain.Grid[float32], least float64) []hydro.FlowLine {
-	flow := hydro.Route(filled, hydro.Single, 0)
-	f := filled.Frame
-	// Cells upstream of each: by following every cell down. Slow and plain.
-	count := make([]float64, f.Len())
-	for i := range count {
-		if filled.Cells[i] != filled.Cells[i] {
-			continue
-		}
-		for j := range flow.Downstream(i) {
-			count[j] += f.CellArea()
-		}
-	}
-	var lines []hydro.FlowLine
-	for i := range count {
-		if count[i] < least {
-			continue
-		}
-		head := true
-		row, col := f.Cell(i)
-		for r := max(row-1, 0); r <= min(row+1, f.Rows-1) && head; r++ {
-			for c := max(col-1, 0); c <= min(col+1, f.Cols-1); c++ {
-				j := f.Index(r, c)
-				if n, ok := flow.Next(j); ok && n == i && j != i && count[j] >= least {
-					head = false
-				}
-			}
-		}
-		if !head {
-			continue
-		}
-		var l orb.LineString
-		end := 0.0
-		for j := range flow.Downstream(i) {
-			l = append(l, f.Centre(f.Cell(j)))
-			end = count[j]
-		}
-		lines = append(lines, hydro.FlowLine{Line: l, Catchment: end})
-	}
-	return lines
-}
-
-func smoothed(z *terrain.Grid[float32]) *terrain.Grid[float32] {
-	out := terrain.NewGrid[float32](z.Frame)
-	const reach = 4
-	pass := func(dst, src *terrain.Grid[float32], dr, dc int) {
-		for r := range z.Rows {
-			for c := range z.Cols {
-				if terrain.IsVoid(src.At(r, c)) {
-					dst.Set(r, c, terrain.Void())
-					continue
-				}
-				var sum, weight float64
-				for k := -reach; k <= reach; k++ {
-					i, j := r+k*dr, c+k*dc
-					if z.Holds(i, j) && !terrain.IsVoid(src.At(i, j)) {
-						w := math.Exp(-float64(k*k) / 8)
-						sum += w * float64(src.At(i, j))
-						weight += w
-					}
-				}
-				dst.Set(r, c, float32(sum/weight))
-			}
-		}
-	}
-	half := terrain.NewGrid[float32](z.Frame)
-	pass(half, z, 1, 0)
-	pass(out, half, 0, 1)
-	return out
 }
 
 // heronBend is the demo's ground and rows.

@@ -37,15 +37,10 @@ func (p *panel) frame(f terrain.Frame) (w terrain.Frame, row, col, q int) {
 
 // see fills the window.
 func (p *panel) see() {
-	d := p.r.Drain
-	ground := d.Ground
-	if d.Smoothed != nil {
-		ground = d.Smoothed
-	}
+	ground := p.flood.ground
 	f, row, col, q := p.frame(ground.Frame)
 	p.z = terrain.NewGrid[float32](f)
 	p.water = terrain.NewGrid[float32](f)
-	flood := newFlood(d, ground)
 	terrain.Bands(f.Rows, func(lo, hi int) {
 		for r := lo; r < hi; r++ {
 			for c := range f.Cols {
@@ -55,7 +50,7 @@ func (p *panel) see() {
 					for j := col + c*q; j < min(col+(c+1)*q, ground.Cols); j++ {
 						if v := ground.At(i, j); v == v {
 							sum += float64(v)
-							depth += flood.depth(i, j)
+							depth += p.flood.depth(i, j)
 							n++
 						}
 					}
@@ -70,6 +65,12 @@ func (p *panel) see() {
 			}
 		}
 	})
+	if q == 1 && p.flood.any {
+		// Cells are seen; take the worst of their corners off the water's edge.
+		round := terrain.NewGrid[float32](f)
+		terrain.Smooth(round, p.water, 0.7*f.CellSize)
+		p.water = round
+	}
 	p.lo, p.hi = math.Inf(1), math.Inf(-1)
 	for _, v := range p.z.Cells {
 		if v == v {
@@ -87,29 +88,64 @@ const dry = -0.02
 type flood struct {
 	d      *hydro.Drainage
 	ground *terrain.Grid[float32]
+	drawn  []bool // by index in Hollows.All
+	any    bool
 }
 
-func newFlood(d *hydro.Drainage, ground *terrain.Grid[float32]) flood { return flood{d, ground} }
+// sure is how many times the water of a hollow, summed over its cells, must
+// exceed what the noise of as many cells sums to.
+const sure = 5
+
+// newFlood chooses the hollows to draw. On noisy ground the raw cells hold
+// thousands of pits that are nothing but noise. Smoothing leaves most of those
+// less deep than the error of the ground, and a true hollow nearly as it was;
+// on a crest, which smoothing lowers, the count of cells must tell: noise
+// fills few, and little.
+func newFlood(d *hydro.Drainage, ground *terrain.Grid[float32]) *flood {
+	f := &flood{d: d, ground: ground}
+	if d.Hollows == nil {
+		return f
+	}
+	f.drawn = make([]bool, len(d.Hollows.All))
+	bears := make([]bool, len(d.Hollows.All))
+	for i := range bears {
+		h := &d.Hollows.All[i]
+		bears[i] = h.Volume > sure*d.CellNoise*math.Sqrt(float64(h.Cells))*d.Hollows.CellArea()
+	}
+	for i, k := range d.Hollows.Outer {
+		if k != 0 && bears[k-1] && d.Hollows.All[k-1].Spill-float64(ground.Cells[i]) > d.Error {
+			f.drawn[k-1], f.any = true, true
+		}
+	}
+	return f
+}
+
+// hollow is the drawn hollow that covers a cell, or nil.
+func (f *flood) hollow(i int) *hydro.Hollow {
+	if k := f.d.Hollows.Outer[i]; k != 0 && f.drawn[k-1] {
+		return &f.d.Hollows.All[k-1]
+	}
+	return nil
+}
 
 // depth is, in a hollow, its spill level less the smoothed ground; beside one,
 // the same where the bank or an island stood above that level before the
 // ground was smoothed, and less than nothing where the ground falls away
 // outside.
-func (f flood) depth(row, col int) float64 {
-	h := f.d.Hollows
-	if h == nil || len(h.All) == 0 {
+func (f *flood) depth(row, col int) float64 {
+	if !f.any {
 		return dry
 	}
 	i := f.ground.Index(row, col)
 	z := float64(f.ground.Cells[i])
-	if k := h.Outer[i]; k != 0 {
-		return h.All[k-1].Spill - z
+	if h := f.hollow(i); h != nil {
+		return h.Spill - z
 	}
 	spill := math.Inf(-1)
 	for r := max(row-1, 0); r <= min(row+1, f.ground.Rows-1); r++ {
 		for c := max(col-1, 0); c <= min(col+1, f.ground.Cols-1); c++ {
-			if k := h.Outer[f.ground.Index(r, c)]; k != 0 {
-				spill = max(spill, h.All[k-1].Spill)
+			if h := f.hollow(f.ground.Index(r, c)); h != nil {
+				spill = max(spill, h.Spill)
 			}
 		}
 	}

@@ -183,14 +183,15 @@ func (c *Canvas) Words(p Path, ink color.RGBA, halo float64, paper color.RGBA) {
 	c.Fill(p, ink)
 }
 
-// Upright is an angle turned by half a circle if text along it would stand
-// on its head.
+// Upright is an angle turned by half a circle if text along it would stand on
+// its head. Text that runs nearly straight up or down is read from below.
 func Upright(turn float64) float64 {
+	const steepest = 80 * math.Pi / 180 // downwards
 	turn = math.Remainder(turn, 2*math.Pi)
-	if turn > math.Pi/2 {
+	if turn > steepest {
 		return turn - math.Pi
 	}
-	if turn <= -math.Pi/2 {
+	if turn <= steepest-math.Pi {
 		return turn + math.Pi
 	}
 	return turn
