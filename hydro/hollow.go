@@ -52,10 +52,9 @@ type Hollows struct {
 	// hollow that covers it when full, and 0 where none does.
 	Outer []int32
 
-	// Inner is, for every cell, one more than the index of the innermost
-	// hollow its water runs to by the steepest way, a leaf unless noise was
-	// left out, and 0 where it runs off without meeting a hollow. Voids have
-	// 0.
+	// Inner is, for every cell, one more than the index of the leaf its water
+	// runs to by the steepest way, and 0 where it runs off without meeting a
+	// hollow. Voids have 0.
 	Inner []int32
 
 	// Noise counts the hollows that were found and left out because they are
@@ -88,7 +87,7 @@ func FindHollows(z *terrain.Grid[float32]) *Hollows {
 	b := findBasins(z)
 	t := growTree(z, b)
 	b.saddles = nil
-	return measure(z, t.nodes, b.label, t.drain)
+	return measure(z, t.nodes, b.label, t.drain, t.drain)
 }
 
 // Covering yields no more than one hollow: the outermost that covers a cell

@@ -64,11 +64,11 @@ type tally struct {
 	wets   []int32 // by node: cells it wets and its children do not; later, where they go
 }
 
-// measure makes the Hollows of the ground z out of nodes.
-//
-// Cells are labelled with a number that to turns into the node their water
-// runs to first, or 0. It writes over label.
-func measure(z *terrain.Grid[float32], nodes []node, label, to []int32) *Hollows {
+// measure makes the Hollows of the ground z out of nodes. Cells are labelled
+// with numbers, and the two lists turn a number into the node the water of
+// the cell runs to and the innermost node that may wet the cell, or 0. It
+// writes over label.
+func measure(z *terrain.Grid[float32], nodes []node, label, runsTo, wetBy []int32) *Hollows {
 	h := &Hollows{Frame: z.Frame, ground: z, Inner: label, Outer: make([]int32, z.Len())}
 	up := newLadder(nodes)
 
@@ -77,15 +77,15 @@ func measure(z *terrain.Grid[float32], nodes []node, label, to []int32) *Hollows
 	terrain.Bands(z.Rows, func(lo, hi int) {
 		t := &tally{lo * z.Cols, hi * z.Cols, make([]int32, len(nodes)), make([]int32, len(nodes))}
 		for i := t.lo; i < t.hi; i++ {
-			inner := to[label[i]]
-			label[i] = inner
-			if inner == 0 {
-				continue
+			from := label[i]
+			if label[i] = runsTo[from]; label[i] != 0 {
+				t.drains[label[i]]++
 			}
-			t.drains[inner]++
-			holder := up.holding(inner, rank(z.Cells[i]))
-			h.Outer[i] = holder
-			t.wets[holder]++
+			if wetBy[from] != 0 {
+				holder := up.holding(wetBy[from], rank(z.Cells[i]))
+				h.Outer[i] = holder
+				t.wets[holder]++
+			}
 		}
 		lock.Lock()
 		tallies = append(tallies, t)
