@@ -32,7 +32,7 @@ func (t *Table) Explain(w io.Writer, e *Entry, opts ExplainOptions) error {
 	p.summary(e, opts.Length)
 	numbers := p.evidence(e, t)
 	p.sources(t, numbers)
-	p.caution()
+	p.caution(e)
 	_, err := io.WriteString(w, p.String())
 	return err
 }
@@ -140,7 +140,6 @@ func lengths(r *Range, length func(float64) string) string {
 
 // labels are what attributes are called where their own name does not read.
 var labels = map[string]string{
-	"class":               "our class",
 	"days_special":        "days, otherwise",
 	"days_of_class":       "days by class word",
 	"first_injury":        "first injury",
@@ -247,10 +246,14 @@ func (p *page) sources(t *Table, ids []string) {
 	}
 }
 
-func (p *page) caution() {
+func (p *page) caution(e *Entry) {
+	own := ""
+	if e.Own {
+		own = "grower, your own table says so; "
+	}
 	p.line("")
-	p.paragraph("Read means the text or data row was seen; from memory, that it was recalled "+
-		"and should be checked before it is quoted; common practice, that growers say so. "+
+	p.paragraph("Marked "+own+"read, the text or data row was seen; from memory, it was recalled "+
+		"and should be checked before it is quoted; common practice, growers say so. "+
 		"Expect an error of one class either way. Days are for an established tree in leaf "+
 		"in warm soil with only its roots under water: young trees, hot soil, stagnant water "+
 		"and a flooded graft shorten them, and to survive is not to crop.", 0)
