@@ -42,9 +42,11 @@ type format struct {
 // formats are the drivers of a single local file and its sidecars. Left out on
 // purpose: virtual rasters and everything that speaks to a network; formats
 // whose label may name any file as the place of its pixels (ERS, MAP, ISIS,
-// PDS, VICAR, HDF5 and what is built on it); folders (Arc binary grids, Zarr);
-// and pictures. netCDF is let in for its classic form only, which
-// [sniff] sees to.
+// PDS, VICAR, HDF5 and what is built on it); databases, which run views and
+// triggers of their own (GeoPackage, MBTiles); folders (Arc binary grids,
+// Zarr); lists of x y z, which GDAL completes with a void of its choosing and
+// which are spot heights here; and pictures. netCDF is let in for its classic
+// form only, which [door.sniff] sees to.
 var formats = []format{
 	{"GTiff", "GTiff", "GeoTIFF"},
 	{"AAIGrid", "AAIGrid", "Esri ASCII grid"},
@@ -60,7 +62,6 @@ var formats = []format{
 	{"GSAG", "GSAG", "Surfer ASCII grid"},
 	{"GSBG", "GSBG", "Surfer 6 grid"},
 	{"GS7BG", "GS7BG", "Surfer 7 grid"},
-	{"XYZ", "XYZ", "gridded x y z text"},
 	{"JP2OpenJPEG", "JP2OpenJPEG", "JPEG 2000"},
 	{"PNG", "PNG", "16-bit PNG"},
 	{"netCDF", "netCDF", "netCDF classic"},

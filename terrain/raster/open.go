@@ -103,6 +103,9 @@ func open(path string, o Options) (*Ground, error) {
 		return nil, err
 	}
 	defer s.Close()
+	if s.rows < minSide || s.cols < minSide {
+		return nil, bad("is %s; at least %d by %d cells are needed", size(s.cols, s.rows), minSide, minSide)
+	}
 	g := &Ground{Driver: s.driver, SourceRows: s.rows, SourceCols: s.cols}
 	s.units(o, g)
 	pl, err := locate(s, o, g)

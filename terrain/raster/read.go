@@ -50,7 +50,7 @@ func (c *cleaner) isVoid(v float64) bool {
 // it can be one.
 func (c *cleaner) metres(v float64) (float64, bool) {
 	z := (v*c.scale + c.offset) * c.unit
-	return z, math.Abs(z) <= maxElevation && v != -9999
+	return z, math.Abs(z) <= maxElevation && float32(v) != -9999
 }
 
 // oddCell is the error about a cell that cannot be an elevation.
@@ -58,7 +58,7 @@ func (c *cleaner) oddCell(row, col int, v float64) error {
 	z, _ := c.metres(v)
 	where := "row %d, column %d (counted from 1 at the top left): "
 	switch {
-	case v == -9999:
+	case float32(v) == -9999:
 		return bad(where+"-9999 looks like a void that the file does not declare; declare it: gdal_translate -a_nodata -9999 in out.tif", row+1, col+1)
 	case math.IsInf(z, 0):
 		return bad(where+"%v is not an elevation", row+1, col+1, z)
@@ -138,14 +138,14 @@ func sweep[T float32 | float64](r *bandReader, row int, dst []float32, stored []
 	// Nearly every cell of nearly every file is an elevation in metres as it
 	// stands, and passes on these comparisons alone.
 	asIs := c.scale == 1 && c.offset == 0 && c.unit == 1 && len(c.voids) <= 1 && valid == nil
-	void := T(-9999)
+	void := float32(-9999)
 	if len(c.voids) == 1 {
-		void = T(c.voids[0])
+		void = float32(c.voids[0])
 	}
 	dst = dst[:len(stored)]
 	for i, v := range stored {
-		if asIs && v <= maxElevation && v >= -maxElevation && v != void && v != -9999 {
-			dst[i] = float32(v)
+		if f := float32(v); asIs && f <= maxElevation && f >= -maxElevation && f != void && f != -9999 {
+			dst[i] = f
 			continue
 		}
 		z := float64(v)

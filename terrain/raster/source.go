@@ -77,9 +77,6 @@ func (s *source) inspect(d *door, o Options) error {
 	if err := s.pickBand(st.NBands); err != nil {
 		return err
 	}
-	if s.rows < minSide || s.cols < minSide {
-		return bad("is %s; at least %d by %d cells are needed", size(s.cols, s.rows), minSide, minSide)
-	}
 	bs := s.band.Structure()
 	s.dtype = bs.DataType
 	s.blockRows = max(1, bs.BlockSizeY)

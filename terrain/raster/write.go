@@ -63,9 +63,13 @@ func write[T float32 | float64](path string, g *terrain.Grid[T]) (err error) {
 			return err
 		}
 	}
+	// Predictor 3 is the one for float32 that uses every bit, as computed
+	// grids do: 2.1 bytes a cell on 16 million cells with noise, against 2.6
+	// with predictor 2 and 2.9 with none. Level 6 took twice as long as level
+	// 1 for 1 % less.
 	ds, err := godal.Create(godal.GTiff, path, 1, godal.Float32, g.Cols, g.Rows, hear,
 		godal.CreationOption("TILED=YES", fmt.Sprint("BLOCKXSIZE=", tile), fmt.Sprint("BLOCKYSIZE=", tile),
-			"COMPRESS=DEFLATE", "PREDICTOR=3", "BIGTIFF=IF_SAFER", "NUM_THREADS=ALL_CPUS"))
+			"COMPRESS=DEFLATE", "PREDICTOR=3", "ZLEVEL=1", "BIGTIFF=IF_SAFER", "NUM_THREADS=ALL_CPUS"))
 	if err != nil {
 		return err
 	}
