@@ -84,7 +84,7 @@ func TestHollowTenCentimetresDeepAndEightMetresWideIsKept(t *testing.T) {
 func TestNoErrorKeepsEveryHollow(t *testing.T) {
 	h := FindHollows(lowland(64, 0.02))
 	assert.Same(t, h, h.Significant(0))
-	none := FindHollows(ground([]float32{1, 2, 3}))
+	none := FindHollows(ground(1, []float32{1, 2, 3}))
 	assert.Empty(t, none.Significant(0.02).All)
 }
 

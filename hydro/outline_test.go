@@ -12,35 +12,25 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// ground is a grid of 1 m cells, as it is read on a map; its south-west
-// corner is the origin.
-func ground(rows ...[]float32) *terrain.Grid[float32] {
-	z := terrain.NewGrid[float32](terrain.Frame{
-		Rows: len(rows), Cols: len(rows[0]), North: float64(len(rows)), CellSize: 1,
-	})
-	z.Cells = slices.Concat(rows...)
-	return z
-}
-
 func TestOutlineOfSmallHollowsByHand(t *testing.T) {
 	for _, tt := range []struct {
 		name string
 		z    *terrain.Grid[float32]
 		want orb.MultiPolygon
 	}{
-		{"one cell", ground(
+		{"one cell", ground(1,
 			[]float32{9, 9, 9},
 			[]float32{9, 5, 9},
 			[]float32{9, 9, 9},
 		), orb.MultiPolygon{{{{2, 1}, {2, 2}, {1, 2}, {1, 1}, {2, 1}}}}},
 
-		{"a side of three cells has no corner in its middle", ground(
+		{"a side of three cells has no corner in its middle", ground(1,
 			[]float32{9, 9, 9, 9, 9},
 			[]float32{9, 5, 4, 5, 9},
 			[]float32{9, 9, 9, 9, 9},
 		), orb.MultiPolygon{{{{4, 1}, {4, 2}, {1, 2}, {1, 1}, {4, 1}}}}},
 
-		{"cells that touch at a corner are two polygons", ground(
+		{"cells that touch at a corner are two polygons", ground(1,
 			[]float32{9, 9, 9, 9},
 			[]float32{9, 5, 9, 9},
 			[]float32{9, 9, 4, 9},
@@ -50,7 +40,7 @@ func TestOutlineOfSmallHollowsByHand(t *testing.T) {
 			{{{3, 1}, {3, 2}, {2, 2}, {2, 1}, {3, 1}}},
 		}},
 
-		{"an island is a hole", ground(
+		{"an island is a hole", ground(1,
 			[]float32{9, 9, 9, 9, 9},
 			[]float32{9, 5, 5, 5, 9},
 			[]float32{9, 5, 9, 5, 9},
@@ -61,7 +51,7 @@ func TestOutlineOfSmallHollowsByHand(t *testing.T) {
 			{{3, 3}, {3, 2}, {2, 2}, {2, 3}, {3, 3}},
 		}}},
 
-		{"islands that touch at a corner are two holes", ground(
+		{"islands that touch at a corner are two holes", ground(1,
 			[]float32{9, 9, 9, 9, 9, 9},
 			[]float32{9, 5, 5, 5, 5, 9},
 			[]float32{9, 5, 9, 5, 5, 9},
@@ -75,6 +65,7 @@ func TestOutlineOfSmallHollowsByHand(t *testing.T) {
 		}}},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
+			tt.z.North = float64(tt.z.Rows) // the south-west corner is the origin
 			h := FindHollows(tt.z)
 			require.Len(t, h.All, 1)
 			assert.Equal(t, tt.want, h.Outline(0))
