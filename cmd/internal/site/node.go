@@ -96,6 +96,9 @@ func (n node) table(fields []field) {
 		if slices.Contains(known, key) {
 			continue
 		}
+		if n.bad.Len() > 100 {
+			return // nobody reads so many, and looking for a likely key is slow
+		}
 		stray := n
 		stray.path = under(n.path, key)
 		stray.fail("%s is not a known key; the nearest is %s", quote(key), suggest(key, known))
