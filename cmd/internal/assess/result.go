@@ -43,7 +43,8 @@ type Row struct {
 // A Section is the ground along a row, sampled evenly.
 type Section struct {
 	Along  []float64 // distance from the row's start, m
-	Ground []float64 // m; NaN off the ground
+	Ground []float64 // in full detail, m; NaN off the ground
+	Smooth []float64 // smoothed along the row for its noise, m; NaN off the ground
 	Brim   []float64 // level of water with every hollow full, m; NaN where it would be dry
 }
 

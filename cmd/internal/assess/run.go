@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -261,31 +260,4 @@ func (r *Result) judge(table *species.Table) error {
 		t.Verdict = table.JudgeWith(t.Spot, t.Entry, species.JudgeOptions{Planned: r.Species, Length: length})
 	}
 	return nil
-}
-
-// mostSamples bounds the samples of a section: more than a screen has pixels
-// would not be seen.
-const mostSamples = 4000
-
-// section samples the ground and the water of full hollows along a row, a
-// sample a cell.
-func section(d *hydro.Drainage, row *Row) Section {
-	n := int(math.Ceil(row.Length/d.Ground.CellSize)) + 1
-	n = max(2, min(n, mostSamples))
-	s := Section{Along: make([]float64, n), Ground: make([]float64, n), Brim: make([]float64, n)}
-	ruler := planting.NewRuler(row.Line)
-	for i := range n {
-		along := row.Length * float64(i) / float64(n-1)
-		s.Along[i], s.Ground[i], s.Brim[i] = along, math.NaN(), math.NaN()
-		r, c, ok := d.Ground.Locate(ruler.At(along))
-		if !ok {
-			continue
-		}
-		k := d.Ground.Index(r, c)
-		s.Ground[i] = float64(d.Ground.Cells[k])
-		if d.Hollows.Outer[k] > 0 {
-			s.Brim[i] = float64(d.Filled.Cells[k])
-		}
-	}
-	return s
 }

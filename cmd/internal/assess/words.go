@@ -57,7 +57,11 @@ func (r *Result) Do(t *Tree) string {
 	case !t.OnGround:
 		return "check the position"
 	case t.Advice == "raise":
-		return "raise by " + quantity.FormatDepth(t.Mound, r.Units)
+		s := "raise by " + quantity.FormatDepth(t.Mound, r.Units)
+		if len(t.Swaps) > 0 {
+			s += ", or swap for " + CommonName(t.Swaps[0])
+		}
+		return s
 	case t.Advice == "swap" && len(t.Swaps) > 0:
 		return "swap for " + CommonName(t.Swaps[0])
 	}

@@ -131,9 +131,10 @@ func compose(r *assess.Result, mapPNG []byte) (*page, error) {
 		Sources:     r.Sources,
 	}
 	p.Counts, p.Key = counts(r)
+	high := relief(r.Rows)
 	for i := range r.Rows {
 		row := &r.Rows[i]
-		svg, times, ok := drawSection(r, row)
+		svg, times, ok := drawSection(r, row, high)
 		if !ok {
 			continue
 		}

@@ -5,6 +5,7 @@ import (
 	"html"
 	"html/template"
 	"math"
+	"slices"
 	"strings"
 
 	"wetfeet/cmd/internal/assess"
@@ -38,9 +39,9 @@ type sectionDrawing struct {
 // drawSection draws the ground along a row, the water of its full hollows and
 // every tree at its place. It returns the drawing and the exaggeration of
 // heights, and false when no part of the row lies on the ground.
-func drawSection(r *assess.Result, row *assess.Row) (template.HTML, float64, bool) {
+func drawSection(r *assess.Result, row *assess.Row, relief float64) (template.HTML, float64, bool) {
 	d := sectionDrawing{row: row, trees: r.Trees, units: r.Units}
-	if !d.scale() {
+	if !d.scale(relief) {
 		return "", 0, false
 	}
 	fmt.Fprintf(&d.b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %g %g" role="img" aria-label="Ground, water at the brim and trees along row %s">`,
@@ -54,27 +55,49 @@ func drawSection(r *assess.Result, row *assess.Row) (template.HTML, float64, boo
 	return template.HTML(d.b.String()), d.exaggeration, true
 }
 
-// scale fits the heights of the section into the plot, never less than a
-// quarter of a metre so that a level bed does not look like hills.
-func (d *sectionDrawing) scale() bool {
-	lo, hi := math.Inf(1), math.Inf(-1)
-	for i, z := range d.row.Section.Ground {
+// scale fits the heights of the section into the plot, all rows to one scale,
+// so that they can be compared.
+func (d *sectionDrawing) scale(relief float64) bool {
+	lo, hi, ok := extent(d.row)
+	if !ok || d.row.Length <= 0 {
+		return false
+	}
+	mid := (lo + hi) / 2
+	d.lo, d.hi = mid-relief/2, mid+relief/2
+	d.exaggeration = ((plotBottom - plotTop) / relief) / ((plotRight - plotLeft) / d.row.Length)
+	return true
+}
+
+// extent is the lowest ground and the highest ground or water of a row, m,
+// and whether any of it is known.
+func extent(row *assess.Row) (lo, hi float64, ok bool) {
+	lo, hi = math.Inf(1), math.Inf(-1)
+	s := &row.Section
+	for i, z := range s.Ground {
 		if math.IsNaN(z) {
 			continue
 		}
 		lo, hi = min(lo, z), max(hi, z)
-		if w := d.row.Section.Brim[i]; !math.IsNaN(w) {
-			hi = max(hi, w)
+		if !math.IsNaN(s.Brim[i]) {
+			hi = max(hi, s.Brim[i])
 		}
 	}
-	if lo > hi || d.row.Length <= 0 {
-		return false
+	return lo, hi, lo <= hi
+}
+
+// leastRelief keeps a level bed from looking like hills, m.
+const leastRelief = 0.25
+
+// relief is the height every section of a report shows, m: that of the row
+// with most of it, and a little air.
+func relief(rows []assess.Row) float64 {
+	most := leastRelief
+	for i := range rows {
+		if lo, hi, ok := extent(&rows[i]); ok {
+			most = max(most, (hi-lo)*1.08)
+		}
 	}
-	span := max((hi-lo)*1.12, 0.25)
-	mid := (lo + hi) / 2
-	d.lo, d.hi = mid-span/2, mid+span/2
-	d.exaggeration = ((plotBottom - plotTop) / span) / ((plotRight - plotLeft) / d.row.Length)
-	return true
+	return most
 }
 
 func (d *sectionDrawing) x(along float64) float64 {
@@ -114,37 +137,60 @@ func (d *sectionDrawing) grid() {
 	for k := 0.0; k*across <= d.row.Length*1.0001; k++ {
 		x := d.x(k * across)
 		fmt.Fprintf(&d.b, `<path d="M%.1f %gv7" stroke="#45483f" fill="none"/>`, x, plotBottom)
-		fmt.Fprintf(&d.b, `<text x="%.1f" y="%g" font-size="%g" text-anchor="middle" fill="#45483f">%s</text>`,
-			x, plotBottom+25, smallText, quantity.FormatDistance(k*across, d.units))
+		anchor := "middle"
+		if x > plotRight-30 {
+			x, anchor = sectionWidth-4, "end"
+		}
+		fmt.Fprintf(&d.b, `<text x="%.1f" y="%g" font-size="%g" text-anchor="%s" fill="#45483f">%s</text>`,
+			x, plotBottom+25, smallText, anchor, quantity.FormatLevel(k*across, across, d.units))
 	}
 }
 
+// water is drawn where the brim stands above the smoothed ground: films that
+// only the noise of single cells makes are not drawn.
 func (d *sectionDrawing) water() {
 	s := &d.row.Section
-	d.runs(func(i int) bool { return !math.IsNaN(s.Brim[i]) && !math.IsNaN(s.Ground[i]) }, func(lo, hi int) {
+	d.runs(func(i int) bool { return s.Brim[i] > s.Smooth[i] }, func(lo, hi int) {
 		var up strings.Builder
 		for i := lo; i <= hi; i++ {
 			fmt.Fprintf(&up, "%s%.1f %.1f", pen(i == lo), d.x(s.Along[i]), d.y(s.Brim[i]))
 		}
 		surface := up.String()
 		for i := hi; i >= lo; i-- {
-			fmt.Fprintf(&up, "L%.1f %.1f", d.x(s.Along[i]), d.y(s.Ground[i]))
+			fmt.Fprintf(&up, "L%.1f %.1f", d.x(s.Along[i]), d.y(s.Smooth[i]))
 		}
 		fmt.Fprintf(&d.b, `<path d="%sZ" fill="%s"/><path d="%s" fill="none" stroke="%s" stroke-width="2.5"/>`,
-			up.String(), look.SectionWater, surface, look.WaterLine)
+			up.String(), look.Hex(look.SectionWater), surface, look.Hex(look.WaterLine))
 	})
 }
 
+// ground is drawn smoothed for its noise, with the full detail as a thin line
+// where the two differ.
 func (d *sectionDrawing) ground() {
 	s := &d.row.Section
-	d.runs(func(i int) bool { return !math.IsNaN(s.Ground[i]) }, func(lo, hi int) {
-		var line strings.Builder
-		for i := lo; i <= hi; i++ {
-			fmt.Fprintf(&line, "%s%.1f %.1f", pen(i == lo), d.x(s.Along[i]), d.y(s.Ground[i]))
+	d.runs(func(i int) bool { return !math.IsNaN(s.Smooth[i]) }, func(lo, hi int) {
+		line := d.line(s.Smooth, lo, hi)
+		fmt.Fprintf(&d.b, `<path d="%sV%gH%.1fZ" fill="%s"/>`, line, plotBottom, d.x(s.Along[lo]), look.Hex(look.SectionSoil))
+		if !slices.Equal(s.Ground[lo:hi+1], s.Smooth[lo:hi+1]) {
+			fmt.Fprintf(&d.b, `<path d="%s" fill="none" stroke="%s" stroke-width="1"/>`, d.line(s.Ground, lo, hi), look.Hex(look.SoilDetail))
 		}
-		fmt.Fprintf(&d.b, `<path d="%sV%gH%.1fZ" fill="%s"/><path d="%s" fill="none" stroke="%s" stroke-width="2" stroke-linejoin="round"/>`,
-			line.String(), plotBottom, d.x(s.Along[lo]), look.SectionSoil, line.String(), look.SoilLine)
+		fmt.Fprintf(&d.b, `<path d="%s" fill="none" stroke="%s" stroke-width="2.5" stroke-linejoin="round"/>`, line, look.Hex(look.SoilLine))
 	})
+}
+
+func (d *sectionDrawing) line(z []float64, lo, hi int) string {
+	var b strings.Builder
+	for i := lo; i <= hi; i++ {
+		fmt.Fprintf(&b, "%s%.1f %.1f", pen(i == lo), d.x(d.row.Section.Along[i]), d.y(z[i]))
+	}
+	return b.String()
+}
+
+// level is the height of the drawn ground at a distance along the row.
+func (d *sectionDrawing) level(along float64) float64 {
+	s := &d.row.Section
+	i := int(math.Round(along / d.row.Length * float64(len(s.Along)-1)))
+	return s.Smooth[min(max(i, 0), len(s.Along)-1)]
 }
 
 func (d *sectionDrawing) gaps() {
@@ -164,7 +210,11 @@ func (d *sectionDrawing) plants() {
 		if !t.OnGround {
 			continue
 		}
-		x, y := d.x(t.Along), d.y(t.Ground)
+		z := d.level(t.Along)
+		if math.IsNaN(z) {
+			z = t.Ground
+		}
+		x, y := d.x(t.Along), d.y(z)
 		top := y - stem
 		fmt.Fprintf(&d.b, `<path d="M%.1f %.1fV%.1f" stroke="#55584f" fill="none"/>`, x, y, top)
 		fmt.Fprintf(&d.b, `<g><title>%s: %s, %s</title>%s</g>`,

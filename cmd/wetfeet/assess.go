@@ -1,0 +1,178 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"path/filepath"
+	"strings"
+	"text/tabwriter"
+	"time"
+
+	"wetfeet/cmd/internal/assess"
+	"wetfeet/cmd/internal/mapsheet"
+	"wetfeet/cmd/internal/outdir"
+	"wetfeet/cmd/internal/overlay"
+	"wetfeet/cmd/internal/report"
+	"wetfeet/cmd/internal/summary"
+	"wetfeet/species"
+	"wetfeet/terrain/quantity"
+)
+
+type assessCommand struct {
+	Site  string `arg:"" optional:"" help:"Site file (TOML). Without one, give --ground and --trees."`
+	Out   string `short:"o" default:"wetfeet-out" placeholder:"DIR" help:"Folder for the answer."`
+	Force bool   `help:"Replace an answer of an earlier run in that folder."`
+
+	Ground  string `placeholder:"FILE" help:"Elevation raster, or a CSV of spot heights."`
+	Trees   string `placeholder:"FILE" help:"Planned positions: CSV (id,x,y,species or id,lon,lat,species) or GeoJSON points."`
+	Species string `placeholder:"FILE" help:"CSV of your own species; adds to or overrides the built-in table."`
+	Feet    bool   `help:"Write the report in feet and inches."`
+
+	groundFlags `embed:""`
+}
+
+func (c *assessCommand) Run(s *call) error {
+	plan, err := c.plan()
+	if err != nil {
+		return err
+	}
+	out, err := outdir.Begin(c.Out, c.Force)
+	if err != nil {
+		return err
+	}
+	defer out.Abort()
+
+	began := time.Now()
+	r, err := assess.Run(s.ctx, plan, s.say.stage)
+	if err != nil {
+		return err
+	}
+	computed := time.Since(began)
+	s.say.stage("write")
+	began = time.Now()
+	if err := c.write(s, out, r); err != nil {
+		return err
+	}
+	sum := summary.Assessment(r)
+	stages := 0.0
+	for _, t := range r.Drain.Seconds {
+		stages += t.Seconds
+	}
+	sum.Seconds = summary.Seconds(r.Drain.Seconds, "read_and_trees", computed.Seconds()-stages, "write", time.Since(began).Seconds())
+	if err := writeJSON(out, "summary.json", sum); err != nil {
+		return err
+	}
+	if err := out.Commit(); err != nil {
+		return err
+	}
+	s.say.end()
+	for _, remark := range r.Remarks {
+		fmt.Fprintln(s.stderr, "note:", remark)
+	}
+	return c.report(s.stdout, r)
+}
+
+// write makes every file of the answer but the summary.
+func (c *assessCommand) write(s *call, out *outdir.Dir, r *assess.Result) error {
+	if err := writeGrids(s.ctx, out, "grids/", r.Drain); err != nil {
+		return err
+	}
+	if err := writeShapes(out, r.Drain); err != nil {
+		return err
+	}
+	if err := writeFile(out, "risk.geojson", func(w io.Writer) error { return overlay.WriteRisk(w, r) }); err != nil {
+		return err
+	}
+	if err := writeFile(out, "stakes.csv", func(w io.Writer) error { return overlay.WriteStakes(w, r) }); err != nil {
+		return err
+	}
+	sheet, err := mapsheet.Draw(r, mapsheet.Options{})
+	if err != nil {
+		return err
+	}
+	var png bytes.Buffer
+	if err := mapsheet.WritePNG(&png, sheet); err != nil {
+		return err
+	}
+	if err := s.ctx.Err(); err != nil {
+		return err
+	}
+	if err := writeFile(out, "map.png", func(w io.Writer) error { _, err := w.Write(png.Bytes()); return err }); err != nil {
+		return err
+	}
+	return writeFile(out, "report.html", func(w io.Writer) error { return report.Write(w, r, png.Bytes()) })
+}
+
+// mostRows is how many flagged trees the terminal lists; the files have all.
+const mostRows = 15
+
+// report prints the short answer: the flagged trees, the worst first, and the
+// things to do first.
+func (c *assessCommand) report(w io.Writer, r *assess.Result) error {
+	name := r.Name
+	if r.Invented {
+		name += " (an invented place)"
+	}
+	fmt.Fprintf(w, "%s\n%s\n", name, r.Lead())
+	if r.Flagged() > 0 {
+		fmt.Fprintln(w)
+		t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+		fmt.Fprintln(t, "RISK\tSTAKE\tALONG ROW\tPLANT\tWATER AT BRIM\tDO")
+		shown := 0
+		for _, risk := range []species.Risk{species.Severe, species.High} {
+			for i := range r.Trees {
+				tree := &r.Trees[i]
+				if !tree.Flagged || tree.Risk != risk || shown == mostRows {
+					continue
+				}
+				shown++
+				along := ""
+				if tree.Row != "" {
+					along = quantity.FormatLength(tree.Along, r.Units)
+				}
+				water := "none"
+				if tree.BrimDepth > 0 {
+					water = quantity.FormatDepth(tree.BrimDepth, r.Units)
+				}
+				fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\n", tree.Risk, tree.ID, along, assess.CommonName(tree.Entry), water, r.Do(tree))
+			}
+		}
+		if err := t.Flush(); err != nil {
+			return err
+		}
+		if more := r.Flagged() - shown; more > 0 {
+			fmt.Fprintf(w, "and %d more in stakes.csv\n", more)
+		}
+	}
+	fmt.Fprintln(w, "\nDo first")
+	for i, what := range r.First() {
+		fmt.Fprintln(w, wrap(fmt.Sprintf("%d. %s", i+1, what), 96, "   "))
+	}
+	dir := strings.TrimSuffix(c.Out, "/")
+	_, err := fmt.Fprintf(w, "\nmap     %s\npage    %s\nstakes  %s\n",
+		filepath.Join(dir, "map.png"), filepath.Join(dir, "report.html"), filepath.Join(dir, "stakes.csv"))
+	return err
+}
+
+// wrap breaks a line at spaces so that none is longer than width, and
+// indents all but the first.
+func wrap(s string, width int, indent string) string {
+	var b strings.Builder
+	line := 0
+	for i, word := range strings.Fields(s) {
+		n := len([]rune(word))
+		switch {
+		case i == 0:
+		case line+1+n > width:
+			b.WriteString("\n" + indent)
+			line = len(indent)
+		default:
+			b.WriteByte(' ')
+			line++
+		}
+		b.WriteString(word)
+		line += n
+	}
+	return b.String()
+}

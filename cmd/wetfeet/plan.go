@@ -1,0 +1,121 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"wetfeet/cmd/internal/assess"
+	"wetfeet/cmd/internal/fault"
+	"wetfeet/cmd/internal/ground"
+	"wetfeet/cmd/internal/site"
+	"wetfeet/terrain/quantity"
+
+	"github.com/paulmach/orb"
+)
+
+// plan is what the arguments ask for: a site file, or files named by flags.
+func (c *assessCommand) plan() (assess.Plan, error) {
+	switch {
+	case c.Site != "" && (c.Ground != "" || c.Trees != "" || c.Species != ""):
+		return assess.Plan{}, fmt.Errorf("%w: give either a site file or --ground and --trees, not both", errUsage)
+	case c.Site != "" && (c.Cell != "" || c.Error != "" || c.CRS != "" || c.Feet):
+		return assess.Plan{}, fmt.Errorf("%w: with a site file, --cell, --error, --crs and --feet are keys of the file: ground.cell, ground.vertical_error, crs, units", errUsage)
+	case c.Site != "":
+		return sitePlan(c.Site)
+	case c.Ground == "" || c.Trees == "":
+		return assess.Plan{}, fmt.Errorf("%w: give a site file, or both --ground FILE and --trees FILE", errUsage)
+	}
+	return c.flagPlan()
+}
+
+// flagPlan is a plan without a site file. Every default it takes is said.
+func (c *assessCommand) flagPlan() (assess.Plan, error) {
+	source, sd, err := c.source(c.Ground)
+	if err != nil {
+		return assess.Plan{}, err
+	}
+	base := filepath.Base(c.Ground)
+	p := assess.Plan{
+		Name:   strings.TrimSuffix(base, filepath.Ext(base)),
+		Ground: source, Error: sd, CRS: c.CRS,
+		Positions: c.Trees, Species: c.Species,
+		Files: []assess.File{{Role: "ground", Path: c.Ground}, {Role: "positions", Path: c.Trees}},
+	}
+	if c.Species != "" {
+		p.Files = append(p.Files, assess.File{Role: "species", Path: c.Species})
+	}
+	if c.Feet {
+		p.Units = quantity.Feet
+	}
+	p.Assumed = append(p.Assumed, "There is no site file: the site bears the name of its ground, and the whole ground given is the site.")
+	if c.CRS == "" {
+		p.Assumed = append(p.Assumed, "No coordinate system was named: positions given as x and y were taken to be in the system of the ground.")
+	}
+	if c.Species == "" {
+		p.Assumed = append(p.Assumed, "Tolerances are those of the built-in table of species.")
+	}
+	return p, nil
+}
+
+// sitePlan is the plan of a site file.
+func sitePlan(path string) (assess.Plan, error) {
+	s, err := site.Read(path)
+	if err != nil {
+		return assess.Plan{}, err
+	}
+	if err := s.Check(); err != nil {
+		return assess.Plan{}, err
+	}
+	p := assess.Plan{
+		Name: s.Name, Invented: s.Invented, Units: s.Units, CRS: s.CRS, Rows: s.Rows,
+		Error: s.Ground.VerticalError,
+		Ground: ground.Source{
+			DEM: s.Ground.DEM.Path, SpotHeights: s.Ground.SpotHeights.Path,
+			CRS: s.CRS, Cell: s.Ground.Cell,
+		},
+		Positions: s.Trees.Positions.Path,
+		Species:   s.Species.Table.Path,
+	}
+	if p.Name == "" {
+		p.Name = strings.TrimSuffix(s.File.Name, filepath.Ext(s.File.Name))
+		p.Assumed = append(p.Assumed, "The site file gives no name: the name of the file was taken.")
+	}
+	if s.Ground.Boundary.Given() {
+		if p.Ground.Boundary, err = readBoundary(s.Ground.Boundary); err != nil {
+			return assess.Plan{}, err
+		}
+	}
+	if s.CRS == "" && len(s.Rows) > 0 {
+		p.Assumed = append(p.Assumed, "The site file names no coordinate system: rows were taken as longitude and latitude.")
+	}
+	if !s.Species.Table.Given() {
+		p.Assumed = append(p.Assumed, "Tolerances are those of the built-in table of species.")
+	}
+	for _, f := range []struct {
+		role string
+		file site.File
+	}{
+		{"site file", s.File},
+		{"ground", s.Ground.DEM},
+		{"spot heights", s.Ground.SpotHeights},
+		{"boundary", s.Ground.Boundary},
+		{"positions", s.Trees.Positions},
+		{"species", s.Species.Table},
+	} {
+		if f.file.Given() {
+			p.Files = append(p.Files, assess.File{Role: f.role, Path: f.file.Path})
+		}
+	}
+	return p, nil
+}
+
+func readBoundary(f site.File) (orb.MultiPolygon, error) {
+	r, err := os.Open(f.Path)
+	if err != nil {
+		return nil, fault.Input(err)
+	}
+	defer r.Close()
+	return site.ReadBoundary(r, f.Name)
+}
