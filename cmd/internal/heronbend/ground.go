@@ -35,12 +35,12 @@ var (
 	// parted by a saddle that lies lower than that rim, so each fills alone,
 	// then both as one.
 	hollow   = bowl{u: 44, v: 29, ru: 26, rv: 13, depth: 0.155}
-	westBowl = bowl{u: 32, v: 29.5, ru: 9, rv: 8, depth: 0.24}
-	eastBowl = bowl{u: 56, v: 28.5, ru: 8, rv: 7, depth: 0.145}
+	westBowl = bowl{u: 33, v: 29.5, ru: 10, rv: 8, depth: 0.235}
+	eastBowl = bowl{u: 55, v: 28.5, ru: 10, rv: 7, depth: 0.15}
 
 	pocket = bowl{u: 130, v: 61, ru: 8, rv: 7, depth: 0.15}
 	knoll  = bowl{u: 18, v: 82, ru: 16, rv: 12, depth: -0.16}
-	bed    = ridge{fromU: 12, fromV: 73.24, toU: 58, toV: 74.16, half: 1, height: 0.15, ends: 2}
+	bed    = ridge{fromU: 12, fromV: 73.24, toU: 36, toV: 73.72, half: 1, height: 0.15, ends: 2}
 )
 
 // Ground is the true elevation at a place, m: what both surveys try to see.

@@ -16,43 +16,73 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// highest and lowest walk a straight line from one place to another in
-// centimetre steps.
-func extremes(fromU, fromV, toU, toV float64) (lowest, highest float64) {
+// highest walks a straight line from one place to another in centimetre steps
+// and keeps the highest elevation.
+func highest(fromU, fromV, toU, toV float64) float64 {
 	n := int(100 * math.Hypot(toU-fromU, toV-fromV))
-	lowest, highest = math.Inf(1), math.Inf(-1)
+	top := math.Inf(-1)
 	for i := range n + 1 {
 		t := float64(i) / float64(n)
-		z := Ground(West+fromU+t*(toU-fromU), South+fromV+t*(toV-fromV))
-		lowest, highest = min(lowest, z), max(highest, z)
+		top = max(top, Ground(West+fromU+t*(toU-fromU), South+fromV+t*(toV-fromV)))
 	}
-	return lowest, highest
+	return top
 }
 
-// The bowls are deep, the saddle between them lies lower than the way out, and
-// the way out is down the terrace. A straight line out of the hollow bounds
-// the spill level from above by its highest point; the least of these bounds
-// is within half a centimetre of the level to which the hollow fills.
-func TestTwoBowlsFillAloneAndThenTogether(t *testing.T) {
-	westFloor, _ := extremes(westBowl.u-4, westBowl.v-0.7, westBowl.u+4, westBowl.v-0.7)
-	eastFloor, _ := extremes(eastBowl.u-4, eastBowl.v-0.7, eastBowl.u+4, eastBowl.v-0.7)
-	_, saddle := extremes(westBowl.u, westBowl.v-0.7, eastBowl.u, eastBowl.v-0.7)
+// The hollows of the true ground are the ones that were put there, and no
+// others: the wide one with its two bowls, the dammed swale and the pocket.
+// Depths are those of the raster's cells, good to some millimetres.
+func TestHollowsAreThoseThatWerePutThere(t *testing.T) {
+	found := hydro.FindHollows(Truth())
+	at := func(u, v float64) int { // the leaf a place drains to
+		row, col, ok := found.Locate(orb.Point{West + u, South + v})
+		require.True(t, ok)
+		return int(found.Inner[found.Index(row, col)]) - 1
+	}
+	require.Len(t, found.All, 5)
+	west, east := at(westBowl.u, westBowl.v), at(eastBowl.u, eastBowl.v)
+	swaleEnd, lone := at(100, 42), at(pocket.u, pocket.v)
+	wide := found.All[west].Parent
+	require.Equal(t, wide, found.All[east].Parent, "both bowls lie in the wide hollow")
+	for _, tt := range []struct {
+		name            string
+		hollow          int
+		depth           float64
+		parent, spillTo int
+	}{
+		{"wide hollow", wide, 0.250, hydro.Outside, hydro.Outside},
+		{"west bowl", west, 0.170, wide, east},
+		{"east bowl", east, 0.123, wide, west},
+		{"swale above the track", swaleEnd, 0.174, hydro.Outside, hydro.Outside},
+		{"pocket", lone, 0.117, hydro.Outside, hydro.Outside},
+	} {
+		h := found.All[tt.hollow]
+		assert.InDelta(t, tt.depth, h.Depth(), 0.003, tt.name)
+		assert.Equal(t, tt.parent, h.Parent, tt.name)
+		assert.Equal(t, tt.spillTo, h.SpillsTo, tt.name)
+	}
+	assert.InDelta(t, 0.080, found.All[wide].Spill-found.All[west].Spill, 0.003, "the saddle below the rim")
+}
+
+// A straight line out of the hollow bounds its spill level from above by the
+// line's highest point, in the formula itself and without any flood. The
+// least of these bounds is that of the way down the terrace, and is within
+// half a centimetre of where the flood comes to rest.
+func TestWideHollowSpillsDownTheTerrace(t *testing.T) {
 	spill, way := math.Inf(1), 0.0
 	for degrees := range 360 {
 		a := float64(degrees) * math.Pi / 180
-		if _, h := extremes(hollow.u, hollow.v-1.5, hollow.u+30*math.Cos(a), hollow.v-1.5+30*math.Sin(a)); h < spill {
+		if h := highest(hollow.u, hollow.v-1.5, hollow.u+30*math.Cos(a), hollow.v-1.5+30*math.Sin(a)); h < spill {
 			spill, way = h, float64(degrees)
 		}
 	}
+	assert.InDelta(t, 305, way, 35, "degrees counter-clockwise from east")
 	filled := terrain.NewGrid[float32](Frame())
 	hydro.Fill(filled, Truth())
 	level, ok := terrain.AtPoint(filled, orb.Point{West + westBowl.u, South + westBowl.v})
 	require.True(t, ok)
 	assert.InDelta(t, spill, level, 0.005)
-	assert.InDelta(t, 0.245, spill-westFloor, 0.005)
-	assert.InDelta(t, 0.18, spill-eastFloor, 0.01)
-	assert.InDelta(t, 0.08, spill-saddle, 0.015)
-	assert.InDelta(t, 305, way, 35, "degrees counter-clockwise from east: down the terrace")
+	saddle := highest(westBowl.u, westBowl.v-0.7, eastBowl.u, eastBowl.v-0.7)
+	assert.InDelta(t, 0.080, spill-saddle, 0.005)
 }
 
 // The swale falls all the way but for the track, whose bank dams it.
