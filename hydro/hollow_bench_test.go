@@ -35,3 +35,22 @@ func BenchmarkFindHollows(b *testing.B) {
 		}
 	})
 }
+
+// BenchmarkSignificant and BenchmarkStorage take the hollows as found.
+func BenchmarkSignificant(b *testing.B) {
+	overGrounds(b, func(b *testing.B, z *terrain.Grid[float32]) {
+		h := FindHollows(z)
+		for b.Loop() {
+			h.Significant(0.02)
+		}
+	})
+}
+
+func BenchmarkStorage(b *testing.B) {
+	overGrounds(b, func(b *testing.B, z *terrain.Grid[float32]) {
+		h := FindHollows(z)
+		for b.Loop() {
+			h.Storage()
+		}
+	})
+}
