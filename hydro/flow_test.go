@@ -2,9 +2,12 @@ package hydro
 
 import (
 	"cmp"
+	"encoding/csv"
 	"math"
+	"os"
 	"runtime"
 	"slices"
+	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -405,4 +408,29 @@ func TestRouteRefusesWhatItCannotDo(t *testing.T) {
 	assert.Panics(t, func() {
 		Route(window, Single, 0).Accumulate(terrain.NewGrid[float64](terrain.Frame{Rows: 1, Cols: 1}), nil)
 	})
+}
+
+// Solved by scipy 1.10.1 as a sparse linear system; see
+// testdata/flow-area.py.
+func TestUpslopeAreaSolvesTheLinearSystem(t *testing.T) {
+	file, err := os.Open("testdata/flow-area.csv")
+	require.NoError(t, err)
+	defer file.Close()
+	rows, err := csv.NewReader(file).ReadAll()
+	require.NoError(t, err)
+	number := func(s string) float64 {
+		v, err := strconv.ParseFloat(s, 64)
+		require.NoError(t, err)
+		return v
+	}
+	z := terrain.NewGrid[float32](terrain.Frame{Rows: 40, Cols: 50, CellSize: 1})
+	require.Len(t, rows, 1+z.Len())
+	for i, row := range rows[1:] {
+		z.Cells[i] = float32(number(row[2]) / 1024)
+	}
+	for k, r := range routings {
+		for i, a := range upslope(z, r, 1.1).Cells {
+			require.InEpsilon(t, number(rows[1+i][3+k]), a, 1e-6, "%v, row %s, column %s", r, rows[1+i][0], rows[1+i][1])
+		}
+	}
 }
