@@ -159,5 +159,5 @@ func (d *drain) wetness() {
 }
 
 func (d *drain) ponds() {
-	d.Hollows = FindHollows(d.Ground)
+	d.Hollows = FindHollows(d.Ground).Significant(d.Error)
 }
