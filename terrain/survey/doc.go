@@ -45,7 +45,7 @@
 // standard deviation takes sill, range and nugget for known and so is a
 // little too small where shots are few. At least three shots not in a line
 // are needed; with fewer than 12 the range is not fitted but set to a third
-// of the site's diagonal.
+// of the site's breadth.
 //
 // # References
 //

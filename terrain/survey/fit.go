@@ -3,8 +3,6 @@ package survey
 import (
 	"fmt"
 	"math"
-
-	"github.com/paulmach/orb"
 )
 
 // How many shots are handled in which way; see the package comment.
@@ -61,7 +59,6 @@ func (m *Model) survey(o Options) error {
 	}
 	points := places(m.shots)
 	m.hull = newOutline(points)
-	box := orb.MultiPoint(points).Bound()
 	diagonal := extentOf(points)
 	if len(m.hull) < 2 {
 		return faultf("all %d shots are at one place; at least 3 places that are not in a line are needed", len(m.shots))
@@ -69,10 +66,19 @@ func (m *Model) survey(o Options) error {
 	if w := m.hull.width(); w < straightness*diagonal {
 		return faultf("all %d shots lie in a line, within %.3g m over %.3g m; a few to its sides are needed", len(m.shots), w, diagonal)
 	}
-	m.centre, m.size = box.Center(), diagonal/2
+	n := float64(len(m.shots))
 	for _, s := range m.shots {
-		m.level += s.Z / float64(len(m.shots))
+		m.level += s.Z / n
+		m.centre[0] += s.Point[0] / n
+		m.centre[1] += s.Point[1] / n
 	}
+	// The size is that of an evenly surveyed square's half diagonal, found in
+	// a way that does not change when the site is turned.
+	for _, s := range m.shots {
+		x, y := s.Point[0]-m.centre[0], s.Point[1]-m.centre[1]
+		m.size += 3 * (x*x + y*y) / n
+	}
+	m.size = math.Sqrt(m.size)
 	m.samples = &samples{terms: len(m.trendAt(nil, 0, 0))}
 	for _, s := range m.shots {
 		x, y := (s.Point[0]-m.centre[0])/m.size, (s.Point[1]-m.centre[1])/m.size
@@ -155,7 +161,7 @@ func (m *Model) plan(spread float64, known int) plan {
 	spacing := Spacing(m.shots) / m.size
 	sill := limit{math.Log(leastSill), math.Log(spread) + 6}
 	if n < fewestForRange {
-		m.Remarks = append(m.Remarks, fmt.Sprintf("%d shots are too few to tell how far likeness reaches: a range of %.3g m, a third of the site's diagonal, is assumed", n, m.Covariance.Range))
+		m.Remarks = append(m.Remarks, fmt.Sprintf("%d shots are too few to tell how far likeness reaches: a range of %.3g m, a third of the site's breadth, is assumed", n, m.Covariance.Range))
 		if known < n {
 			m.Remarks = append(m.Remarks, fmt.Sprintf("a shot error of %g m is assumed where none is stated", AssumedError))
 		}

@@ -2,8 +2,11 @@ package survey
 
 import (
 	"math"
+	"slices"
 
 	"wetfeet/terrain"
+
+	"github.com/paulmach/orb"
 )
 
 // strip is how many rows of a grid are worked on together.
@@ -14,9 +17,8 @@ const strip = 32
 // outside the convex hull of the shots are void in both.
 //
 // Up to 3,000 shots the surface is that of [Model.Predict]; so is the
-// deviation up to 250. Beyond that it comes from the 160 or so shots nearest
-// to each patch of the site, which makes it a little larger, never smaller,
-// than that from all of them.
+// deviation up to 250. Beyond that it comes from the 160 shots nearest to
+// each patch of the site.
 //
 // The time goes with cells times shots. The result is the same at any number
 // of threads.
@@ -90,8 +92,18 @@ func (w *worker) blendStrip(mean bool) {
 	clear(w.sumMean)
 	clear(w.sumVar)
 	p := w.samples.terms
+	if len(w.cells) == 0 {
+		return
+	}
+	reach := orb.Bound{
+		Min: orb.Point{slices.Min(w.x), slices.Min(w.y)},
+		Max: orb.Point{slices.Max(w.x), slices.Max(w.y)},
+	}
 	for k := range w.patches {
 		patch := &w.patches[k]
+		if !pad(patch.box, patch.margin).Intersects(reach) {
+			continue
+		}
 		w.which, w.chosen = w.which[:0], w.chosen[:0]
 		w.px, w.py, w.ptrend = w.px[:0], w.py[:0], w.ptrend[:0]
 		for j := range w.cells {

@@ -2,6 +2,9 @@ package survey
 
 import (
 	"math"
+	"slices"
+
+	"wetfeet/terrain"
 
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
@@ -30,7 +33,7 @@ type Validation struct {
 // LeaveOneOut predicts every shot from the others, with the covariance as it
 // is. There are no refits: with P = K⁻¹ - K⁻¹F (FᵀK⁻¹F)⁻¹ FᵀK⁻¹ the residual
 // of shot i is (P z)ᵢ / Pᵢᵢ and its variance 1 / Pᵢᵢ (Dubrule 1983). Above
-// 3,000 shots it is done patch by patch with the trend of all.
+// 3,000 shots it is done patch by patch.
 //
 // A shot without which the trend is lost has NaN, and so have the means
 // then. Shots are often clustered, so that a left-out one has others close
@@ -39,27 +42,14 @@ func (m *Model) LeaveOneOut() Validation {
 	off := make([]float64, m.samples.len())
 	variance := make([]float64, len(off))
 	if m.whole != nil {
-		all := make([]int, len(off))
-		for i := range all {
-			all[i] = i
-		}
-		m.leaveOut(m.whole, m.weights, all, true, off, variance)
+		leaveOut(m.whole, m.drift, m.weights, off, variance)
 	} else {
-		for k := range m.patches {
-			p := &m.patches[k]
-			s := m.solvePatch(p)
-			patchOff, patchVariance := make([]float64, s.len()), make([]float64, s.len())
-			m.leaveOut(s.system, s.weights, p.shots, false, patchOff, patchVariance)
-			own := map[int]bool{}
-			for _, i := range p.own {
-				own[i] = true
+		// Each shot is in the box of one patch, so no two patches write the same.
+		terrain.Bands(len(m.patches), func(lo, hi int) {
+			for k := lo; k < hi; k++ {
+				m.leaveOutOf(&m.patches[k], off, variance)
 			}
-			for j, i := range p.shots {
-				if own[i] {
-					off[i], variance[i] = patchOff[j], patchVariance[j]
-				}
-			}
-		}
+		})
 	}
 	var v Validation
 	n := float64(len(off))
@@ -76,29 +66,41 @@ func (m *Model) LeaveOneOut() Validation {
 	return v
 }
 
-// leaveOut writes the residuals of a system's samples, m, and their variances
-// relative to the sill. With free, the trend is fitted anew without each.
-func (m *Model) leaveOut(sys *system, weights []float64, which []int, free bool, off, variance []float64) {
-	n, p := sys.len(), sys.terms
-	inverse := blas64.Triangular{Uplo: blas.Upper, Diag: blas.NonUnit, N: n, Stride: n, Data: append([]float64(nil), sys.u.Data...)}
-	lapack64.Trtri(inverse)
-	// seen is K⁻¹F root⁻¹: what each sample tells of the trend.
-	seen := blas64.General{Rows: n, Cols: p, Stride: p, Data: make([]float64, n*p)}
-	for i := range n {
-		copy(seen.Data[i*p:(i+1)*p], sys.white.Data[i*sys.white.Stride:])
+// leaveOutOf does so for the shots in the box of a patch.
+func (m *Model) leaveOutOf(p *patch, off, variance []float64) {
+	s := m.solvePatch(p)
+	patchOff, patchVariance := make([]float64, s.len()), make([]float64, s.len())
+	leaveOut(s.system, nil, s.weights, patchOff, patchVariance)
+	for j, i := range p.shots {
+		if slices.Contains(p.own, i) {
+			off[i], variance[i] = patchOff[j], patchVariance[j]
+		}
 	}
-	blas64.Trsm(blas.Left, blas.NoTrans, 1, sys.u, seen)
-	blas64.Trsm(blas.Right, blas.NoTrans, 1, m.drift.root, seen)
+}
+
+// leaveOut writes the residuals of a system's samples, m, and their variances
+// relative to the sill. A drift is found anew without each sample; without a
+// drift the trend stays as it is.
+func leaveOut(sys *system, d *drift, weights []float64, off, variance []float64) {
+	n, p := sys.len(), sys.terms
+	inverse := blas64.Triangular{Uplo: blas.Upper, Diag: blas.NonUnit, N: n, Stride: n, Data: slices.Clone(sys.u.Data)}
+	lapack64.Trtri(inverse)
+	// told is K⁻¹F root⁻¹: what each sample tells of the trend.
+	told := blas64.General{Rows: n, Cols: p, Stride: p, Data: make([]float64, n*p)}
+	if d != nil {
+		for i := range n {
+			copy(told.Data[i*p:(i+1)*p], sys.white.Data[i*sys.white.Stride:])
+		}
+		blas64.Trsm(blas.Left, blas.NoTrans, 1, sys.u, told)
+		blas64.Trsm(blas.Right, blas.NoTrans, 1, d.root, told)
+	}
 	for i := range n {
-		row := inverse.Data[i*n+i : (i+1)*n]
+		row, f := inverse.Data[i*n+i:(i+1)*n], told.Data[i*p:(i+1)*p]
 		precision := floats.Dot(row, row)
-		if free {
-			f := seen.Data[i*p : (i+1)*p]
-			left := precision - floats.Dot(f, f)
-			if left < 1e-9*precision {
-				left = math.NaN() // without this one there is no trend
-			}
+		if left := precision - floats.Dot(f, f); left > 1e-9*precision {
 			precision = left
+		} else {
+			precision = math.NaN() // without this sample there is no trend
 		}
 		off[i], variance[i] = weights[i]/precision, 1/precision
 	}

@@ -118,18 +118,19 @@ func (sys *system) weights(beta []float64) []float64 {
 // sill of one.
 type drift struct {
 	beta    []float64
-	root    blas64.Triangular // upper, rootᵀ root = Fᵀ K⁻¹ F
-	logDet  float64           // of Fᵀ K⁻¹ F
-	quad    float64           // what the trend leaves of zᵀ K⁻¹ z
+	root    blas64.Triangular // upper, rootᵀ root = FᵀK⁻¹F
+	logDet  float64           // of FᵀK⁻¹F
+	quad    float64           // what the trend leaves of zᵀK⁻¹z
 	samples int
 }
 
 // newDrift pools systems that are taken as independent but for their common
-// trend. One system alone is solved exactly.
+// trend. One system alone is solved exactly. It reports whether there was
+// enough to tell all terms of the trend.
 func newDrift(systems []*system) (*drift, bool) {
 	p := systems[0].terms
 	d := &drift{beta: make([]float64, p)}
-	normal := make([]float64, p*p)
+	normal := make([]float64, p*p) // FᵀK⁻¹F; beta holds FᵀK⁻¹z until it is solved for
 	for _, sys := range systems {
 		d.samples += sys.len()
 		for i := range sys.len() {
@@ -144,17 +145,17 @@ func newDrift(systems []*system) (*drift, bool) {
 			}
 		}
 	}
-	root, ok := lapack64.Potrf(blas64.Symmetric{Uplo: blas.Upper, N: p, Stride: p, Data: normal})
+	var ok bool
+	d.root, ok = lapack64.Potrf(blas64.Symmetric{Uplo: blas.Upper, N: p, Stride: p, Data: normal})
 	if !ok {
 		return nil, false
 	}
-	d.root = root
 	half := blas64.Vector{N: p, Inc: 1, Data: d.beta}
-	blas64.Trsv(blas.Trans, root, half)
+	blas64.Trsv(blas.Trans, d.root, half)
 	d.quad = max(d.quad-floats.Dot(d.beta, d.beta), 0)
-	blas64.Trsv(blas.NoTrans, root, half)
+	blas64.Trsv(blas.NoTrans, d.root, half)
 	for i := range p {
-		d.logDet += 2 * math.Log(root.Data[i*p+i])
+		d.logDet += 2 * math.Log(d.root.Data[i*p+i])
 	}
 	return d, true
 }
