@@ -81,6 +81,7 @@ func TestAUCAtHeronBend(t *testing.T) {
 		{"true elevation", Lowness(spots), 0.932},
 		{"true elevation less its plane", BelowPlane(spots), 0.972},
 		{"raster, 3 cm noise: brim-full depth", read(t, usual.BrimDepth, spots), 0.935},
+		{"... brim-full depth in hollows that are more than noise", read(t, significant(usual, noise), spots), 0.956},
 		{"... brim-full depth of the ground smoothed over 1 m", read(t, brim(light.Smoothed), spots), 1},
 		{"... wetness index, hollows kept", read(t, usual.Wetness, spots), 0.685},
 		{"... wetness index, hollows kept, smoothed over 6 m", read(t, heavy.Wetness, spots), 0.885},
@@ -96,6 +97,32 @@ func TestAUCAtHeronBend(t *testing.T) {
 	}
 }
 
+// A tree is said to stand in water if its brim-full depth is over 3 cm. On the
+// raster with its noise, 17 dry trees would be called wet unless hollows that
+// are no more than noise are left out first; leaving them out costs no tree
+// that was found.
+func TestTreesInWaterAtHeronBendAreFound(t *testing.T) {
+	spots := planned(t)
+	d := drained(t, heronbend.Raster(), hydro.Options{Error: heronbend.RasterError})
+	count := func(depth *terrain.Grid[float32]) (found, missed, mistaken int) {
+		for i, v := range read(t, depth, spots) {
+			switch called := v > 0.03; {
+			case called && spots[i].Wet:
+				found++
+			case spots[i].Wet:
+				missed++
+			case called:
+				mistaken++
+			}
+		}
+		return found, missed, mistaken
+	}
+	found, missed, mistaken := count(significant(d, heronbend.RasterError))
+	assert.Equal(t, []int{20, 3, 0}, []int{found, missed, mistaken}, "noise left out: found, missed, dry called wet")
+	found, missed, mistaken = count(d.BrimDepth)
+	assert.Equal(t, []int{20, 3, 17}, []int{found, missed, mistaken}, "as it is")
+}
+
 func drained(t *testing.T, ground *terrain.Grid[float32], o hydro.Options) *hydro.Drainage {
 	t.Helper()
 	d, err := hydro.Drain(t.Context(), ground, o)
@@ -109,6 +136,18 @@ func brim(ground *terrain.Grid[float32]) *terrain.Grid[float32] {
 	hydro.Fill(depth, ground)
 	for i, z := range ground.Cells {
 		depth.Cells[i] -= z
+	}
+	return depth
+}
+
+// significant is the brim-full depth in hollows that are more than the error
+// of the ground, and 0 elsewhere.
+func significant(d *hydro.Drainage, sigma float64) *terrain.Grid[float32] {
+	depth := terrain.NewGrid[float32](d.Ground.Frame)
+	for i, outer := range hydro.FindHollows(d.Ground).Significant(sigma).Outer {
+		if outer > 0 {
+			depth.Cells[i] = d.BrimDepth.Cells[i]
+		}
 	}
 	return depth
 }
