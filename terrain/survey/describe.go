@@ -61,7 +61,7 @@ func (m *Model) describeError() string {
 // length writes a length with two figures, in the unit a person would use.
 func length(m float64) string {
 	switch {
-	case m >= 100:
+	case m >= 99.5:
 		return fmt.Sprintf("%.0f m", m)
 	case m >= 0.0995:
 		return fmt.Sprintf("%.2g m", m)

@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+
+	"wetfeet/terrain/quantity"
 )
 
 // A role is what a column is to a shot.
@@ -37,23 +39,21 @@ var roleNames = map[role]string{
 	easting: "x", northing: "y", longitude: "lon", latitude: "lat", height: "z", uncertainty: "error", label: "name",
 }
 
-// lengthUnits are the units a column may carry, in metres. The international
-// foot is 0.3048 m and the US survey foot 1200/3937 m, both exactly (NIST
-// Special Publication 811, appendix B.6; Federal Register 85 FR 62698 of 2020,
-// which retired the latter).
-var lengthUnits = map[string]float64{
-	"m": 1, "metre": 1, "metres": 1, "meter": 1, "meters": 1,
-	"dm": 0.1, "cm": 0.01, "mm": 0.001, "km": 1000,
-	"ft": 0.3048, "feet": 0.3048, "foot": 0.3048, "in": 0.0254, "inch": 0.0254, "inches": 0.0254, "yd": 0.9144,
-	"usft": usFoot, "ftus": usFoot, "us_ft": usFoot, "ft_us": usFoot, "us_survey_ft": usFoot, "us_survey_foot": usFoot, "us_survey_feet": usFoot,
+// metresIn is the metres in one of a unit of length. Nothing is metres.
+func metresIn(unit string) (float64, bool) {
+	if unit == "" {
+		return 1, true
+	}
+	if strings.ContainsFunc(unit, unicode.IsDigit) {
+		return 0, false
+	}
+	metres, err := quantity.Length("1 "+unit, quantity.Metric)
+	return metres, err == nil
 }
 
-const (
-	usFoot     = 1200.0 / 3937
-	unitsKnown = "m, cm, mm, km, ft, in, usft (US survey foot)"
-)
+const unitsKnown = "m, cm, mm, km, ft, in, yd, usft (US survey foot)"
 
-var angleUnits = []string{"deg", "degree", "degrees", "dd", "decimal_degrees"}
+var angleUnits = []string{"deg", "degree", "degrees", "dd", "decimal degrees"}
 
 // A column is one column of the file: its name as written, what it is, and
 // the factor to metres (or degrees).
@@ -76,37 +76,46 @@ type header struct {
 // "z_usft", "NORTHING m". What it is not sure of is extra.
 func understand(name string) column {
 	c := column{name: name, factor: 1}
-	words := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool {
-		return !unicode.IsLetter(r) && !unicode.IsDigit(r)
-	})
+	words := wordsOf(name)
 	for cut := len(words); cut > 0; cut-- {
 		what, ok := roles[strings.Join(words[:cut], "_")]
 		if !ok {
 			continue
 		}
-		unit := strings.Join(words[cut:], "_")
-		metres, isLength := lengthUnits[unit]
-		switch {
-		case unit == "":
-			c.role = what
-		case (what == longitude || what == latitude) && slices.Contains(angleUnits, unit):
-			c.role = what
-		case (what == easting || what == northing || what == height || what == uncertainty) && isLength:
-			c.role, c.factor = what, metres
+		unit := strings.Join(words[cut:], " ")
+		metres, isLength := metresIn(unit)
+		switch what {
+		case easting, northing, height, uncertainty:
+			if isLength {
+				c.role, c.factor = what, metres
+			}
+		case longitude, latitude:
+			if unit == "" || slices.Contains(angleUnits, unit) {
+				c.role = what
+			}
+		case label:
+			if unit == "" {
+				c.role = what
+			}
 		}
 		break
 	}
 	return c
 }
 
+// wordsOf cuts a heading at whatever is no letter or digit.
+func wordsOf(name string) []string {
+	return strings.FieldsFunc(strings.ToLower(name), func(r rune) bool {
+		return !unicode.IsLetter(r) && !unicode.IsDigit(r)
+	})
+}
+
 // strangeUnit is the unit of a column that would be of a role if the unit
 // were known, or empty.
 func strangeUnit(name string, want role) string {
-	words := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool {
-		return !unicode.IsLetter(r) && !unicode.IsDigit(r)
-	})
+	words := wordsOf(name)
 	if len(words) > 1 && roles[words[0]] == want {
-		return strings.Join(words[1:], "_")
+		return strings.Join(words[1:], " ")
 	}
 	return ""
 }
@@ -140,6 +149,10 @@ func newHeader(line string, n int, bad *mistakes) (header, bool) {
 	}
 	if len(marks) > 1 {
 		bad.add(n, "", "found %s and %s between the columns; use one kind throughout", separatorName(marks[0]), separatorName(marks[1]))
+		return header{}, false
+	}
+	if _, closed := fields(line, first.mark); !closed {
+		bad.add(n, "", "a double quote is not closed on its line")
 		return header{}, false
 	}
 	first.complain(n, bad)

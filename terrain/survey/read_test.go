@@ -96,7 +96,8 @@ func TestUnitsOfColumns(t *testing.T) {
 		table := read(t, "x,y,"+tt.column+"\n0,0,1000\n")
 		assert.InDelta(t, 1000*tt.metres, table.Shots[0].Z, 1e-12, "%s", tt.column)
 	}
-	assert.InDelta(t, 0.3048006, usFoot, 5e-8)
+	survey := read(t, "x,y,z_usft\n0,0,1\n").Shots[0].Z
+	assert.InDelta(t, 0.3048006, survey, 5e-8)
 	// A mix-up of the two feet moves a state-plane easting of 2,000,000 ft by
 	// 1.219202 m (worked from the two definitions).
 	feet := read(t, "x_usft,y_ft,z\n2000000,2000000,1\n").Shots[0].Point
@@ -112,7 +113,7 @@ func TestBadFilesAreExplained(t *testing.T) {
 		{"no header", "500100,3100020,12.3\n", "survey.csv, line 1: found numbers where the columns are to be named, as x,y,z or lon,lat,z"},
 		{"no height", "x,y,depth\n1,2,3\n", "survey.csv, line 1: no column of z among x,y,depth; needed are x,y,z or lon,lat,z, each with its unit if not metres, as in z_ft"},
 		{"latitude without longitude", "lat,z\n1,2\n", "survey.csv, line 1: no column of lon among lat,z; needed are x,y,z or lon,lat,z, each with its unit if not metres, as in z_ft"},
-		{"an unknown unit", "x,y,z_cubits\n1,2,3\n", `survey.csv, line 1, z_cubits: "cubits" is not a unit known here; units are m, cm, mm, km, ft, in, usft (US survey foot)
+		{"an unknown unit", "x,y,z_cubits\n1,2,3\n", `survey.csv, line 1, z_cubits: "cubits" is not a unit known here; units are m, cm, mm, km, ft, in, yd, usft (US survey foot)
 survey.csv, line 1: no column of z among x,y,z_cubits; needed are x,y,z or lon,lat,z, each with its unit if not metres, as in z_ft`},
 		{"two heights", "x,y,z,elev_ft\n1,2,3,4\n", `survey.csv, line 1, elev_ft: is a second column of z beside "z"; keep one, or give this one another name`},
 		{"columns divided by spaces", "x y z\n1 2 3\n", `survey.csv, line 1: found the one column "x y z"; the first line names the columns, x,y,z or lon,lat,z, divided by commas, semicolons or tabs`},
@@ -125,6 +126,7 @@ survey.csv, line 1: no column of z among x,y,z_cubits; needed are x,y,z or lon,l
 		{"thousands set apart", "x;y;z\n500.100,5;2;3\n", `survey.csv, line 2, x: "500.100,5" is not a plain number such as 12.34`},
 		{"a value missing", "x,y,z\n1,2\n", "survey.csv, line 2: 2 values where the header names 3 columns"},
 		{"a quote not closed", "x,y,z,note\n1,2,3,\"oops\n", "survey.csv, line 2: a double quote is not closed on its line"},
+		{"a quote not closed in the header", "x,y,z,\"note\n1,2,3,4\n", "survey.csv, line 1: a double quote is not closed on its line"},
 		{"text, nothing, NaN and Inf for numbers", "x,y,z\nabc,2,3\n1,,3\n1,2,NaN\n1,-Inf,3\n0x10,2,3\n1_0,2,3\n", `survey.csv, line 2, x: "abc" is not a plain number such as 12.34
 survey.csv, line 3, y: is empty, not a plain number such as 12.34
 survey.csv, line 4, z: "NaN" is not a plain number such as 12.34
