@@ -13,10 +13,11 @@ import (
 // Drain computes what can be known from the ground alone: its hollows filled,
 // its slope, where water runs and how much, where it is likely to be wet.
 //
-// Depths and flow lines are those of the full detail of the ground. The
-// wetness index is that of the ground smoothed for its noise, with its
-// hollows as ends of flow unless Hollows is FillAll: over filled ground an
-// index says least just where it is wettest.
+// Depths, slope and upslope area are those of the full detail of the ground.
+// Flow lines and the wetness index are those of the ground smoothed for its
+// noise: the lines over filled ground, so that they run on through hollows to
+// the rim, the index with hollows as ends of flow unless Hollows is FillAll.
+// Over filled ground an index says least just where it is wettest.
 //
 // The stages are fill, slope, flow, wetness and ponds. Drain looks between
 // them, and so within a few seconds on any ground, whether ctx is done, and
@@ -104,6 +105,9 @@ func (d *drain) slope() {
 	terrain.Slope(d.Slope, d.Ground)
 }
 
+// flow routes water over the full detail of the ground for the upslope area,
+// and over the smoothed ground, filled, for the flow lines: a line through the
+// noise of the ground would stagger from cell to cell and begin anywhere.
 func (d *drain) flow() {
 	frame := d.Ground.Frame
 	d.UpslopeArea = terrain.NewGrid[float64](frame)
@@ -117,25 +121,34 @@ func (d *drain) flow() {
 	d.Balance = flow.Accumulate(d.UpslopeArea, nil).times(millimetre)
 	flow.EdgeFed(d.EdgeFed)
 
+	d.smooth()
+	filled := terrain.NewGrid[float32](frame)
+	Fill(filled, d.Smoothed)
+	if d.o.Hollows == FillAll {
+		d.Smoothed = filled
+	}
 	d.FlowLineCatchment = d.o.FlowLineCatchment
 	if d.FlowLineCatchment == 0 {
 		d.FlowLineCatchment = FlowLineCatchment(d.Ground)
 	}
-	area := d.UpslopeArea
-	if d.o.Routing != Single || routed != d.Filled {
-		flow, area = Route(d.Filled, Single, 0), terrain.NewGrid[float64](frame)
-		flow.Accumulate(area, nil)
-	}
-	d.FlowLines = FlowLines(flow, area, d.FlowLineCatchment)
+	lines, area := Route(filled, Single, 0), terrain.NewGrid[float64](frame)
+	lines.Accumulate(area, nil)
+	d.FlowLines = FlowLines(lines, area, d.FlowLineCatchment)
 }
 
-func (d *drain) wetness() {
+// smooth finds how much of the error of the ground is noise and smooths the
+// ground for it.
+//
+// An error that neighbours share, as in ground interpolated from a survey,
+// moves a whole patch up or down and does not turn its water, so it calls for
+// no smoothing. Of an error that was given only the part that shows in the
+// roughness counts.
+func (d *drain) smooth() {
 	d.CellNoise = terrain.Noise(d.Ground)
 	if d.Error == 0 {
 		d.Error, d.ErrorEstimated = d.CellNoise, true
 	}
 	d.CellNoise = min(d.CellNoise, d.Error)
-
 	switch {
 	case d.o.Smooth > 0:
 		d.Smooth = d.o.Smooth
@@ -143,13 +156,12 @@ func (d *drain) wetness() {
 		d.Smooth = SmoothingLength(d.Ground, d.CellNoise)
 	}
 	d.SlopeFloor = max(LeastSlope, SlopeNoise(d.CellNoise, d.Smooth, d.Ground.CellSize))
-
-	frame := d.Ground.Frame
-	d.Smoothed = terrain.NewGrid[float32](frame)
+	d.Smoothed = terrain.NewGrid[float32](d.Ground.Frame)
 	terrain.Smooth(d.Smoothed, d.Ground, d.Smooth)
-	if d.o.Hollows == FillAll {
-		Fill(d.Smoothed, d.Smoothed)
-	}
+}
+
+func (d *drain) wetness() {
+	frame := d.Ground.Frame
 	area := terrain.NewGrid[float64](frame)
 	Route(d.Smoothed, d.o.Routing, d.o.Exponent).Accumulate(area, nil)
 	slope := terrain.NewGrid[float32](frame)

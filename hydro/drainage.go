@@ -90,7 +90,7 @@ type StageTime struct {
 }
 
 // A FlowLine is where water runs: cell centres from its head down to where it
-// joins a larger line, ends in a hollow or leaves the site.
+// joins a larger line, or leaves the site.
 type FlowLine struct {
 	Line      orb.LineString // in the frame's system, downstream order
 	Catchment float64        // at its lower end, m²

@@ -41,11 +41,12 @@ func Wetness(dst *terrain.Grid[float32], area *terrain.Grid[float64], slope *ter
 }
 
 const (
-	// dropOverNoise is how many times its noise the drop of a cell should be
-	// for directions of flow to be trusted. At 5 the area of multiple flow is
-	// good to about a quarter, at 10 to an eighth, so the smoothing that
-	// more would take costs more than it gains.
-	dropOverNoise = 5
+	// dropOverNoise is how many times its noise the median drop of a cell is
+	// made. On made ground, 0.2 to 2 % steep and with 1 to 6 cm of noise on
+	// cells of 1 m, the index of the noisy ground had a rank correlation with
+	// that of the ground without noise of 0.67 to 0.87 at 5, 0.80 to 0.98 at
+	// 10 to 20, and less beyond 20, where the shape of the ground goes too.
+	dropOverNoise = 15
 
 	// mostSmoothing bounds the smoothing length, m, and siteOverSmoothing the
 	// part of the shorter side of the site it may be: what is wider than a
@@ -66,9 +67,9 @@ const (
 //
 // White noise of standard deviation σ, smoothed over s cells, leaves a noise
 // of σ / (√(8π) s²) in the drop of a cell. For the median drop d of the site
-// to be five times that,
+// to be fifteen times that,
 //
-//	s = √(5 σ / (√(8π) d)).
+//	s = √(15 σ / (√(8π) d)).
 //
 // It is 0 without noise and where less than half a cell would do, and at most
 // 8 m and a twentieth of the shorter side of the site.
