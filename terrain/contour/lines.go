@@ -115,42 +115,42 @@ func cross(to []piece, z *terrain.Grid[float32], r, c int, level float64, nw, ne
 	const NW, NE, SW, SE = 1, 2, 4, 8
 	switch corners {
 	case NW:
-		return append(to, piece{north, west})
-	case NE:
-		return append(to, piece{east, north})
-	case SW:
-		return append(to, piece{west, south})
-	case SE:
-		return append(to, piece{south, east})
-	case NW | NE:
-		return append(to, piece{east, west})
-	case SW | SE:
-		return append(to, piece{west, east})
-	case NW | SW:
-		return append(to, piece{north, south})
-	case NE | SE:
-		return append(to, piece{south, north})
-	case NE | SW | SE:
 		return append(to, piece{west, north})
-	case NW | SW | SE:
+	case NE:
 		return append(to, piece{north, east})
-	case NW | NE | SE:
+	case SW:
 		return append(to, piece{south, west})
-	case NW | NE | SW:
+	case SE:
 		return append(to, piece{east, south})
+	case NW | NE:
+		return append(to, piece{west, east})
+	case SW | SE:
+		return append(to, piece{east, west})
+	case NW | SW:
+		return append(to, piece{south, north})
+	case NE | SE:
+		return append(to, piece{north, south})
+	case NE | SW | SE:
+		return append(to, piece{north, west})
+	case NW | SW | SE:
+		return append(to, piece{east, north})
+	case NW | NE | SE:
+		return append(to, piece{west, south})
+	case NW | NE | SW:
+		return append(to, piece{south, east})
 	}
 	// A saddle.
 	mean := (float64(z.At(r, c)) + float64(z.At(r, c+1)) + float64(z.At(r+1, c)) + float64(z.At(r+1, c+1))) / 4
 	joined := mean >= level
 	switch {
 	case corners == NW|SE && joined:
-		return append(to, piece{north, east}, piece{south, west})
+		return append(to, piece{east, north}, piece{west, south})
 	case corners == NW|SE:
-		return append(to, piece{north, west}, piece{south, east})
-	case joined: // NE and SW
 		return append(to, piece{west, north}, piece{east, south})
+	case joined: // NE and SW
+		return append(to, piece{north, west}, piece{south, east})
 	}
-	return append(to, piece{east, north}, piece{west, south})
+	return append(to, piece{north, east}, piece{south, west})
 }
 
 // join links the pieces of one level into lines. A side is the end of at most

@@ -101,22 +101,20 @@ func broken(points []paint.Point, gaps [][2]float64) paint.Path {
 	return out
 }
 
-// placeContourLabels finds places for the elevations of contours: on every
-// heavy one, and on all of them where there are few.
+// placeContourLabels finds places for the elevations of contours.
 func (p *panel) placeContourLabels() {
-	every := len(p.spacing.Levels(p.lo, p.hi)) <= 8
 	for i := range p.layers.curves {
-		c := &p.layers.curves[i]
-		if !c.level.Index && !every {
-			continue
-		}
-		p.labelCurve(c)
+		p.labelCurve(&p.layers.curves[i])
 	}
 }
 
-// labelCurve puts labels a hand apart at the straightest free places.
+// labelCurve puts labels a hand apart, two hands on lighter lines, at the
+// straightest free places.
 func (p *panel) labelCurve(c *curve) {
-	const apart = 900 // px of a sheet 2400 wide
+	apart := 1600 * p.u
+	if c.level.Index {
+		apart = 900 * p.u
+	}
 	size := smallSize * p.u
 	half := p.regular.Width(c.level.Label, size)/2 + 7*p.u
 	total := length(c.points)
@@ -125,7 +123,7 @@ func (p *panel) labelCurve(c *curve) {
 	}
 	walk := newWalk(c.points)
 	step := 24 * p.u
-	count := max(1, int(total/(apart*p.u)))
+	count := max(1, int(total/apart))
 	for k := range count {
 		from, to := total*float64(k)/float64(count), total*float64(k+1)/float64(count)
 		best, bend := -1.0, 0.12 // radians of the chord's fall-back per half label
@@ -146,7 +144,7 @@ func (p *panel) labelCurve(c *curve) {
 				w: half - 3*p.u, h: size * 0.55,
 				turn: paint.Upright(math.Atan2(b.Y-a.Y, b.X-a.X)),
 			}
-			if p.holds(at.grow(8*p.u)) && p.places.free(at.grow(3*p.u)) {
+			if p.holds(at.grow(8*p.u)) && p.places.free(at.grow(3*p.u)) && p.flowing.free(at) {
 				best, bend, where = s, off, at
 			}
 		}

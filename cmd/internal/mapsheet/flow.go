@@ -11,14 +11,18 @@ import (
 )
 
 // flowWidth is the width of the thinnest flow line, px of a sheet 2400 wide.
-const flowWidth = 2.6
+const flowWidth = 2.4
 
-// drawFlow draws the lines water runs along, wider for more ground behind
-// them, with arrows downstream.
-func (p *panel) drawFlow() {
+// A course is a part of a flow line that is drawn.
+type course struct {
+	points []paint.Point
+	class  int // in look.Flows
+}
+
+// findFlow makes the courses of a panel.
+func (p *panel) findFlow() {
 	classes := look.Flows(p.r.Units)
-	lines := make([]paint.Path, len(classes))
-	arrows := make([]paint.Path, len(classes))
+	p.flowing = placement{cell: 64 * p.u}
 	for _, f := range p.r.Drain.FlowLines {
 		if !touches(f.Line, p.bound) {
 			continue
@@ -31,10 +35,33 @@ func (p *panel) drawFlow() {
 			if length(points) < 24*p.u {
 				continue
 			}
+			p.layers.courses = append(p.layers.courses, course{points, k})
 			p.shown.flows[k] = true
-			lines[k].Append(paint.Polyline(points...))
-			p.arrows(&arrows[k], points, classes[k].Width)
+			p.keepClear(points, 4*p.u)
 		}
+	}
+}
+
+// keepClear marks where a line runs, in short straight pieces.
+func (p *panel) keepClear(points []paint.Point, width float64) {
+	from := points[0]
+	for i, q := range points {
+		if d := math.Hypot(q.X-from.X, q.Y-from.Y); d > 10*p.u || d > 0 && i == len(points)-1 {
+			p.flowing.take(line(from.X, from.Y, q.X, q.Y, width))
+			from = q
+		}
+	}
+}
+
+// drawFlow draws the lines water runs along, wider for more ground behind
+// them, with arrows downstream.
+func (p *panel) drawFlow() {
+	classes := look.Flows(p.r.Units)
+	lines := make([]paint.Path, len(classes))
+	arrows := make([]paint.Path, len(classes))
+	for _, c := range p.layers.courses {
+		lines[c.class].Append(paint.Polyline(c.points...))
+		p.arrows(&arrows[c.class], c.points, classes[c.class].Width)
 	}
 	pane := p.pane()
 	for k, c := range classes {

@@ -111,7 +111,10 @@ func (s *sheet) notes() []string {
 		from = "ground smoothed over " + quantity.FormatDistance(d.Smooth, s.r.Units)
 	}
 	lines := []string{fmt.Sprintf("Contours, shading and the edge of water from %s; hollows no deeper than its error are left out. Shading from the north-west, heights ×%g.", from, s.exaggeration)}
-	if d.Error > 0 {
+	switch {
+	case d.ErrorEstimated && d.Error < 0.0005:
+		lines[0] += " The ground shows no roughness to judge its error by."
+	case d.Error > 0:
 		how := ""
 		if d.ErrorEstimated {
 			how = ", estimated from its roughness"

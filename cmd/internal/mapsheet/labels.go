@@ -33,22 +33,31 @@ func (p *panel) placeRowNames() {
 		half := p.textBox(p.bold, text, size, 0, 0)
 		d := math.Atan2(next.Y-start.Y, next.X-start.X)
 		gap := p.radius + 14*p.u
-	search:
-		for _, far := range [...]float64{0, 12, 30, 50, 80} {
-			for _, turn := range [...]float64{math.Pi, math.Pi * 0.8, -math.Pi * 0.8, math.Pi * 0.6, -math.Pi * 0.6, math.Pi / 2, -math.Pi / 2, 0.8, -0.8} {
-				sin, cos := math.Sincos(d + turn)
-				// The box touches a circle around the start.
-				reach := gap + far*p.u + math.Abs(cos)*half.w + math.Abs(sin)*half.h
-				b := half
-				b.x, b.y = start.X+cos*reach, start.Y+sin*reach
-				if p.holds(b.grow(6*p.u)) && p.places.free(b) {
-					p.places.take(b)
-					p.layers.labels = append(p.layers.labels, label{text: text, size: size, bold: true, ink: look.Ink, halo: 4 * p.u, box: b})
-					break search
-				}
+		b, ok := p.around(half, start, d+math.Pi, gap)
+		if !ok {
+			continue
+		}
+		p.places.take(b)
+		p.layers.labels = append(p.layers.labels, label{text: text, size: size, bold: true, ink: look.Ink, halo: 4 * p.u, box: b})
+	}
+}
+
+// around is the first free place for a box about a point, best in a given
+// direction and near.
+func (p *panel) around(half box, at paint.Point, direction, gap float64) (box, bool) {
+	for _, far := range [...]float64{0, 12, 30, 50, 80} {
+		for _, turn := range [...]float64{0, 0.2, -0.2, 0.4, -0.4, 0.5, -0.5, 0.75, -0.75} {
+			sin, cos := math.Sincos(direction + turn*math.Pi)
+			// The box touches a circle around the point.
+			reach := gap + far*p.u + math.Abs(cos)*half.w + math.Abs(sin)*half.h
+			b := half
+			b.x, b.y = at.X+cos*reach, at.Y+sin*reach
+			if p.holds(b.grow(6*p.u)) && p.places.free(b) {
+				return b, true
 			}
 		}
 	}
+	return box{}, false
 }
 
 // entry is where a row comes onto the panel and a point further along it.
@@ -89,7 +98,7 @@ func (p *panel) placeTreeLabels() {
 }
 
 func (p *panel) namings() []naming {
-	size := smallSize * p.u
+	size := labelSize * p.u
 	here := make(map[int]paint.Point, len(p.layers.trees))
 	for _, t := range p.layers.trees {
 		here[t.index] = paint.Point{X: t.x, Y: t.y}
@@ -168,11 +177,29 @@ func (p *panel) direction(trees []int, a, b int, here map[int]paint.Point) float
 }
 
 // placeNaming tries places beside the row, nearest first, then around; a label
-// that is not beside its tree gets a leader.
+// that is not beside its tree gets a leader. Near the tree it first looks for
+// a place clear of flow lines.
 func (p *panel) placeNaming(n naming) {
-	size := smallSize * p.u
+	far := [...]float64{0, 10, 24, 40, 58, 78, 100}
+	for _, f := range far[:2] {
+		if p.tryNaming(n, f*p.u, true) {
+			return
+		}
+	}
+	for _, f := range far {
+		if p.tryNaming(n, f*p.u, false) {
+			return
+		}
+	}
+}
+
+// tryNaming puts a label so far beyond the nearest place, if any side is free
+// there.
+func (p *panel) tryNaming(n naming, far float64, dryShod bool) bool {
+	size := labelSize * p.u
 	half := p.textBox(p.bold, n.text, size, 0, 0)
-	gap := p.radius*1.25 + 5*p.u
+	off := p.radius*1.25 + 5*p.u // of the bar beside a run
+	gap := off
 	bar := len(n.trees) > 1
 	if bar {
 		gap += 8 * p.u
@@ -181,56 +208,46 @@ func (p *panel) placeNaming(n naming) {
 	if !math.IsNaN(n.turn) {
 		across = paint.Upright(n.turn) - math.Pi/2
 	}
-	for _, far := range [...]float64{0, 10, 24, 40, 58, 78, 100} {
-		for _, turn := range [...]float64{0, math.Pi, 0.5, -0.5, math.Pi + 0.5, math.Pi - 0.5, 0.95, -0.95, math.Pi + 0.95, math.Pi - 0.95} {
-			sin, cos := math.Sincos(across + turn)
-			reach := gap + far*p.u + math.Abs(cos)*half.w + math.Abs(sin)*half.h
-			b := half
-			b.x, b.y = n.middle.X+cos*reach, n.middle.Y+sin*reach
-			if !p.holds(b.grow(4*p.u)) || !p.places.free(b) {
+	for _, turn := range [...]float64{0, math.Pi, 0.5, -0.5, math.Pi + 0.5, math.Pi - 0.5, 0.95, -0.95, math.Pi + 0.95, math.Pi - 0.95} {
+		sin, cos := math.Sincos(across + turn)
+		reach := gap + far + math.Abs(cos)*half.w + math.Abs(sin)*half.h
+		b := half
+		b.x, b.y = n.middle.X+cos*reach, n.middle.Y+sin*reach
+		if !p.holds(b.grow(4*p.u)) || !p.places.free(b) || dryShod && !p.flowing.free(b) {
+			continue
+		}
+		start := paint.Point{X: n.middle.X + cos*p.radius*1.15, Y: n.middle.Y + sin*p.radius*1.15}
+		var side paint.Point // from a tree of a run to the bar
+		if bar {
+			s := math.Copysign(off, math.Cos(turn))
+			side = paint.Point{X: s * math.Cos(across), Y: s * math.Sin(across)}
+			start = paint.Point{X: n.middle.X + side.X, Y: n.middle.Y + side.Y}
+		}
+		var path paint.Path
+		end := touch(b, start)
+		if math.Hypot(end.X-start.X, end.Y-start.Y) > 9*p.u {
+			// A leader must not cross another tree or label; its own tree is at
+			// its foot.
+			if !p.places.free(line(start.X+(end.X-start.X)*0.15, start.Y+(end.Y-start.Y)*0.15, end.X, end.Y, 1)) {
 				continue
 			}
-			// A leader must not cross another tree or label.
-			var lead paint.Path
-			side := 1.0
-			if math.Cos(turn) < 0 {
-				side = -1
-			}
-			start := n.middle
-			off := p.radius*1.25 + 5*p.u
-			if bar {
-				start.X += side * math.Cos(across) * off
-				start.Y += side * math.Sin(across) * off
-			} else {
-				start.X += cos * p.radius * 1.15
-				start.Y += sin * p.radius * 1.15
-			}
-			end := touch(b, start)
-			long := math.Hypot(end.X-start.X, end.Y-start.Y)
-			if long > 9*p.u {
-				if !p.places.free(line(start.X+(end.X-start.X)*0.15, start.Y+(end.Y-start.Y)*0.15, end.X, end.Y, 1)) {
-					continue
-				}
-				lead.MoveTo(start.X, start.Y)
-				lead.LineTo(end.X, end.Y)
-			}
-			if bar {
-				dx, dy := side*math.Cos(across)*off, side*math.Sin(across)*off
-				lead.MoveTo(n.ends[0].X+dx, n.ends[0].Y+dy)
-				lead.LineTo(n.ends[1].X+dx, n.ends[1].Y+dy)
-			}
-			if long > 9*p.u {
-				p.places.take(line(start.X, start.Y, end.X, end.Y, 2*p.u))
-			}
-			p.places.take(b)
-			p.layers.lines = append(p.layers.lines, leader{lead})
-			p.layers.labels = append(p.layers.labels, label{text: n.text, size: size, bold: true, ink: look.Ink, halo: 3.5 * p.u, box: b})
-			for _, i := range n.trees {
-				p.named[i] = true
-			}
-			return
+			p.places.take(line(start.X, start.Y, end.X, end.Y, 2*p.u))
+			path.MoveTo(start.X, start.Y)
+			path.LineTo(end.X, end.Y)
 		}
+		if bar {
+			path.MoveTo(n.ends[0].X+side.X, n.ends[0].Y+side.Y)
+			path.LineTo(n.ends[1].X+side.X, n.ends[1].Y+side.Y)
+		}
+		p.places.take(b)
+		p.layers.leaders.Append(path)
+		p.layers.labels = append(p.layers.labels, label{text: n.text, size: size, bold: true, ink: look.Ink, halo: 3.5 * p.u, box: b})
+		for _, i := range n.trees {
+			p.named[i] = true
+		}
+		return true
 	}
+	return false
 }
 
 // touch is the point of an upright box nearest to q.
@@ -245,7 +262,7 @@ func (p *panel) placeHollowLabels() {
 	if hs == nil {
 		return
 	}
-	size := smallSize * p.u
+	size := labelSize * p.u
 	for i := range hs.All {
 		h := &hs.All[i]
 		if !p.flood.drawn[i] {
@@ -300,13 +317,9 @@ func (p *panel) ringSearch(half box, x, y float64, suits func(box) bool, found f
 
 // drawLabels draws leaders, then every label over its halo.
 func (p *panel) drawLabels() {
-	var all paint.Path
-	for _, l := range p.layers.lines {
-		all.Append(l.path)
-	}
 	pane := p.pane()
-	pane.Stroke(all, paint.Pen{Width: 5 * p.u}, look.Paper)
-	pane.Stroke(all, paint.Pen{Width: 2 * p.u}, look.Ink)
+	pane.Stroke(p.layers.leaders, paint.Pen{Width: 5 * p.u}, look.Paper)
+	pane.Stroke(p.layers.leaders, paint.Pen{Width: 2 * p.u}, look.Ink)
 	for _, l := range p.layers.labels {
 		f := p.regular
 		if l.bold {

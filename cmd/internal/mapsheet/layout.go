@@ -18,6 +18,7 @@ const (
 	axisHigh   = 42 // room for coordinates above and left of a map
 	stripGap   = 84 // between strips of one site, coordinates included
 	textSize   = 30
+	labelSize  = 28 // of trees and hollows on the map
 	smallSize  = 26
 	headSize   = 34
 )
@@ -38,8 +39,9 @@ type panel struct {
 	scale float64         // px a metre
 	part  int             // from 0, of the site's strips
 
-	window        // the ground seen through it
-	layers layers // what it draws
+	window            // the ground seen through it
+	layers  layers    // what it draws
+	flowing placement // where flow lines run: labels keep clear of them where they can
 }
 
 // A way is one way to lay out a sheet.

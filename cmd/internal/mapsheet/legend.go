@@ -91,7 +91,7 @@ func (s *sheet) legend(sh shown) []block {
 }
 
 func (s *sheet) treeBlock(sh shown) block {
-	b := block{head: "Planned trees, by risk of wet feet"}
+	b := block{head: "Planned trees, by risk"}
 	symbols := look.Symbols()
 	// Worst first: what is looked for stands on top.
 	for _, k := range [...]int{3, 2, 1, 0, 4} {

@@ -48,8 +48,7 @@ type sheet struct {
 	regular, bold *paint.Face
 	canvas        *paint.Canvas
 
-	below    bool    // the legend lies below the map
-	footHigh float64 // of notes and caution, px
+	below bool // the legend lies below the map
 
 	flood        *flood
 	radius       float64 // half side of a symbol, px
@@ -134,6 +133,7 @@ func (s *sheet) draw() {
 	for _, p := range s.panels {
 		p.shade(s.exaggeration)
 		p.findContours()
+		p.findFlow()
 		p.placeTrees()
 		p.placeRowNames()
 		p.placeTreeLabels()
@@ -195,6 +195,3 @@ func (s *sheet) write(f *paint.Face, text string, size, x, y float64, dark bool)
 func (s *sheet) note(text string, size float64, b box) {
 	s.written = append(s.written, written{text, size, b})
 }
-
-// finite reports whether v is a number that can be placed.
-func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }

@@ -13,10 +13,11 @@ import (
 
 // layers is what a panel draws, in px of the sheet.
 type layers struct {
-	trees  []tree
-	curves []curve
-	labels []label
-	lines  []leader
+	trees   []tree
+	curves  []curve
+	courses []course
+	labels  []label
+	leaders paint.Path
 }
 
 // A tree is a planned position on a panel.
@@ -35,9 +36,6 @@ type label struct {
 	halo float64
 	box  box
 }
-
-// A leader ties a label to what it names.
-type leader struct{ path paint.Path }
 
 // class is the place of a tree's symbol in look.Symbols.
 func class(t *assess.Tree) int {

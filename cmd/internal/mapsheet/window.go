@@ -166,9 +166,8 @@ var lights = [...]struct{ azimuth, weight float64 }{{315, 0.6}, {270, 0.2}, {0, 
 // exaggerations are the tidy factors heights are multiplied by for shading.
 var exaggerations = [...]float64{1, 2, 5, 10, 20, 50, 100}
 
-// exaggeration is the least that makes nine in ten of the slopes steeper than
-// a third turn into full shade at most: the ninetieth percentile of slope
-// becomes at least 0.35.
+// exaggeration is the least that brings the steepest tenth of the ground to a
+// slope of a half, where shade tells.
 func exaggeration(zs []*terrain.Grid[float32]) float64 {
 	var slopes []float64
 	for _, z := range zs {
@@ -188,7 +187,7 @@ func exaggeration(zs []*terrain.Grid[float32]) float64 {
 	slices.Sort(slopes)
 	steep := slopes[len(slopes)*9/10]
 	for _, e := range exaggerations {
-		if steep*e >= 0.35 {
+		if steep*e >= 0.5 {
 			return e
 		}
 	}
