@@ -56,9 +56,11 @@ func readGridHeader(d *door) (*gridText, error) {
 func (g *gridText) header() error {
 	seen := map[string]float64{}
 	var mistakes []error
+	empty := false
 	for {
 		word := g.words.next()
 		if word == nil {
+			empty = true
 			break
 		}
 		if _, isValue := number(word); isValue {
@@ -96,6 +98,9 @@ func (g *gridText) header() error {
 	if v, ok := seen["nodata_value"]; ok {
 		g.void = v
 	}
+	if empty {
+		return bad("line %d: the file ends after its header, before the first of %d values (%s)", g.words.line, g.cols*g.rows, size(g.cols, g.rows))
+	}
 	info, err := g.file.Stat()
 	if err != nil {
 		return plain(err)
@@ -107,9 +112,9 @@ func (g *gridText) header() error {
 	return nil
 }
 
-// read is source.read for a text grid. The whole text is gone through,
+// read is source.readInto for a text grid. The whole text is gone through,
 // whatever the window, so that no mistake in it stays unseen.
-func (g *gridText) read(w window, c *cleaner, dst func(row, rows int) []float32, take func(row int, cells []float32) error) error {
+func (g *gridText) read(w window, c *cleaner, dst []float32) error {
 	var mistakes []error
 	more := 0
 	wrong := func(line int, format string, args ...any) {
@@ -123,7 +128,7 @@ func (g *gridText) read(w window, c *cleaner, dst func(row, rows int) []float32,
 		inside := row >= w.row && row < w.row+w.rows
 		var cells []float32
 		if inside {
-			cells = dst(row-w.row, 1)
+			cells = dst[(row-w.row)*w.cols : (row-w.row+1)*w.cols]
 		}
 		for col := range g.cols {
 			word := g.words.next()
@@ -151,11 +156,6 @@ func (g *gridText) read(w window, c *cleaner, dst func(row, rows int) []float32,
 				return listed(append(mistakes, in(fmt.Sprintf("line %d", g.words.line), c.oddCell(row, col, v))), more)
 			}
 			cells[col-w.col] = float32(z)
-		}
-		if inside && len(mistakes) == 0 {
-			if err := take(row-w.row, cells); err != nil {
-				return err
-			}
 		}
 	}
 	if word := g.words.next(); word != nil {

@@ -146,12 +146,17 @@ func frameCRS(sr *godal.SpatialRef) (string, error) {
 	if code := authority(sr); code != "" {
 		return code, nil
 	}
+	return wellKnown(sr)
+}
+
+// wellKnown is the well-known text of a system.
+func wellKnown(sr *godal.SpatialRef) (string, error) {
 	var l listener
-	wkt, err := sr.WKT(godal.ErrLogger(l.hear))
-	if err != nil || wkt == "" {
+	text, err := sr.WKT(godal.ErrLogger(l.hear))
+	if err != nil || text == "" {
 		return "", bad("the coordinate system %q cannot be written down", C.GoString(C.OSRGetName(srs(sr))))
 	}
-	return wkt, nil
+	return text, nil
 }
 
 // linearUnit is the metres in one unit of a projected system's coordinates.

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"math"
 	"path/filepath"
+	"runtime"
 	"testing"
 
 	"wetfeet/terrain"
@@ -58,6 +59,7 @@ func (f fixture) filled() fixture {
 func (f fixture) dataset(t testing.TB, path string) *godal.Dataset {
 	t.Helper()
 	start()
+	require.NoError(t, godal.RegisterRaster(godal.Memory))
 	f = f.filled()
 	ds, err := godal.Create(f.driver, path, f.bands, f.dtype, f.cols, f.rows, godal.CreationOption(f.create...))
 	require.NoError(t, err)
@@ -150,4 +152,12 @@ func indexOnce(t testing.TB, b, text []byte) int {
 	t.Helper()
 	require.Equal(t, 1, bytes.Count(b, text), "%q", text)
 	return bytes.Index(b, text)
+}
+
+// atThreads runs f with another number of threads.
+func atThreads(t testing.TB, n int, f func()) {
+	t.Helper()
+	was := runtime.GOMAXPROCS(n)
+	defer runtime.GOMAXPROCS(was)
+	f()
 }

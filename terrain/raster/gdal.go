@@ -83,12 +83,9 @@ func Formats() []string {
 var drivers []string
 
 // start readies GDAL once, before the first call of it. It panics if GDAL
-// comes without GeoTIFF or its in-memory raster, which no build does.
+// comes without GeoTIFF, which no build does.
 var start = sync.OnceFunc(func() {
 	C.quieten()
-	if err := godal.RegisterRaster(godal.Memory); err != nil {
-		panic(err)
-	}
 	for _, f := range formats {
 		if godal.RegisterRaster(godal.DriverName(f.register)) == nil {
 			drivers = append(drivers, f.driver)

@@ -6,7 +6,6 @@ import (
 
 	"wetfeet/terrain"
 
-	"github.com/airbusgeo/godal"
 	"github.com/paulmach/orb"
 )
 
@@ -44,7 +43,7 @@ type Options struct {
 }
 
 // DefaultMemoryLimit is enough for a grid of 100 million cells, ten
-// kilometres by ten in cells of a metre, and what making it takes beside it.
+// kilometres by ten in cells of a metre, and the raster it is made from.
 const DefaultMemoryLimit = 100_000_000 * bytesPerCell
 
 func (o Options) memory() int64 {
@@ -123,9 +122,9 @@ func open(path string, o Options) (*Ground, error) {
 			return nil, err
 		}
 	}
-	g.Resampled = p.warp
-	if p.warp {
-		g.Grid, err = warp(s, pl, p)
+	g.Resampled = p.resample
+	if p.resample {
+		g.Grid, err = resample(s, pl, p)
 	} else {
 		g.Grid, err = copyCells(s, p)
 	}
@@ -149,10 +148,7 @@ func open(path string, o Options) (*Ground, error) {
 // copyCells reads a window that needs no resampling, straight into the grid.
 func copyCells(s *source, p *plan) (*terrain.Grid[float32], error) {
 	z := terrain.NewGrid[float32](p.frame)
-	err := s.read(p.read,
-		func(row, rows int) []float32 { return z.Cells[row*z.Cols : (row+rows)*z.Cols] },
-		func(int, []float32) error { return nil })
-	if err != nil {
+	if err := s.readInto(p.read, z.Cells); err != nil {
 		return nil, err
 	}
 	if p.flipX {
@@ -169,13 +165,4 @@ func copyCells(s *source, p *plan) (*terrain.Grid[float32], error) {
 		}
 	}
 	return z, nil
-}
-
-// wkt is the text of a system for GDAL, "" for a local one.
-func wkt(sr *godal.SpatialRef) (string, error) {
-	if sr == nil {
-		return "", nil
-	}
-	var l listener
-	return sr.WKT(godal.ErrLogger(l.hear))
 }

@@ -40,6 +40,14 @@ func (p *place) cell(at orb.Point) (col, row float64) {
 	return (x*p.gt[5] - y*p.gt[2]) / det, (y*p.gt[1] - x*p.gt[4]) / det
 }
 
+// nearLongitude is a longitude, given or taken a whole turn until it lies
+// nearest the middle of the raster: one that spans the date line runs from
+// 179 to 181, or from -181 to -179, and PROJ answers within 180.
+func (p *place) nearLongitude(lon float64) float64 {
+	middle := p.at(float64(p.cols)/2, float64(p.rows)/2)[0]
+	return middle + math.Remainder(lon-middle, 360)
+}
+
 // drift is how far, in cells, the corners of the raster may lie from where a
 // square, north-up grid would put them before it counts as another grid.
 const drift = 0.1

@@ -20,8 +20,8 @@ type plan struct {
 	frame        terrain.Frame
 	read         window
 	flipX, flipY bool              // the stored columns run west, the stored rows north
-	warp         bool              // resample; otherwise the window is the frame
-	from, to     *godal.SpatialRef // of a warp; nil for a local system
+	resample     bool              // otherwise the window is the frame
+	from, to     *godal.SpatialRef // the raster's system and the grid's; nil for a local one
 	cut          orb.MultiPolygon  // in the frame's system, nil for none
 	ownsTo       bool
 }
@@ -66,7 +66,7 @@ func (p *plan) draw(pl *place, o Options, g *Ground) error {
 	if keeps {
 		return p.copyWindow(pl, side)
 	}
-	p.warp = true
+	p.resample = true
 	natural, err := p.naturalCell(pl)
 	if err != nil {
 		return err
@@ -89,7 +89,7 @@ func (p *plan) draw(pl *place, o Options, g *Ground) error {
 	if pl.reproject {
 		g.remark("its coordinates %s, so it was resampled to cells of %s m in %s", pl.why, metresText(cell), label(p.to))
 	}
-	return p.warpFrame(pl, cell, natural)
+	return p.resampledFrame(pl, cell, natural)
 }
 
 // turn is the angle of a raster's rows against east, degrees.
@@ -248,6 +248,9 @@ func (p *plan) naturalCell(pl *place) (float64, error) {
 		if err != nil {
 			return 0, err
 		}
+		if p.from.Geographic() {
+			middle[0] = pl.nearLongitude(middle[0])
+		}
 		c, r = pl.cell(middle)
 	}
 	q := []orb.Point{pl.at(c, r), pl.at(c+1, r), pl.at(c, r+1)}
@@ -269,9 +272,9 @@ func (p *plan) naturalCell(pl *place) (float64, error) {
 	return cell, nil
 }
 
-// warpFrame plans a grid of the given cell size, its lines on whole multiples
+// resampledFrame plans a grid of the given cell size, its lines on whole multiples
 // of it, and the window of the raster it needs.
-func (p *plan) warpFrame(pl *place, cell, natural float64) error {
+func (p *plan) resampledFrame(pl *place, cell, natural float64) error {
 	whole := window{0, 0, pl.cols, pl.rows}
 	var b orb.Bound
 	if p.cut != nil {
@@ -334,6 +337,9 @@ func (p *plan) sourceWindow(pl *place, whole window, ratio float64) error {
 	}
 	lo, hi := orb.Point{math.Inf(1), math.Inf(1)}, orb.Point{math.Inf(-1), math.Inf(-1)}
 	for _, q := range rim {
+		if pl.reproject && p.from.Geographic() {
+			q[0] = pl.nearLongitude(q[0])
+		}
 		c, r := pl.cell(q)
 		lo = orb.Point{min(lo[0], c), min(lo[1], r)}
 		hi = orb.Point{max(hi[0], c), max(hi[1], r)}
@@ -351,10 +357,10 @@ func (p *plan) sourceWindow(pl *place, whole window, ratio float64) error {
 	return nil
 }
 
-// bytesPerCell is what a cell costs while it is warped: 4 bytes where it is
-// made, 4 in the grid, and 4 at most beside them while rows are converted.
-// A plain copy is counted the same, so that the limit means one size of grid.
-const bytesPerCell = 12
+// bytesPerCell is what a cell costs: 4 bytes in the grid, and 4 in the raster
+// it is resampled from. A plain copy is counted the same, so that the limit
+// means one size of grid.
+const bytesPerCell = 8
 
 // afford checks the plan against the limits of size.
 func (p *plan) afford(o Options, g *Ground) error {
@@ -363,11 +369,11 @@ func (p *plan) afford(o Options, g *Ground) error {
 		return bad("becomes %s of %s m; at least %d by %d are needed, with smaller cells or a larger boundary",
 			size(f.Cols, f.Rows), metresText(f.CellSize), minSide, minSide)
 	}
-	need := bytesPerCell * float64(f.Rows) * float64(f.Cols)
+	cells, from := float64(f.Rows)*float64(f.Cols), float64(p.read.cols)*float64(p.read.rows)
+	need := bytesPerCell / 2 * (cells + max(cells, from))
 	what := size(f.Cols, f.Rows)
-	if p.warp {
-		need += 4 * float64(p.read.cols) * float64(p.read.rows)
-		what += " made from " + size(p.read.cols, p.read.rows)
+	if p.resample {
+		what += ", made from " + size(p.read.cols, p.read.rows)
 	}
 	if limit := float64(o.memory()); need > limit {
 		return bad("would be %s, which needs %s, more than the limit of %s; cut it to the site with a boundary or take larger cells", what, bytesText(need), bytesText(limit))

@@ -71,12 +71,11 @@ func (c *cleaner) oddCell(row, col int, v float64) error {
 // small: at 8 bytes, 32 MB.
 const chunkCells = 4 << 20
 
-// read hands the elevations of a window, NaN where there are none, to take,
-// some whole rows at a time from the top. dst gives the slice to fill for
-// those rows; it may be the same slice each time.
-func (s *source) read(w window, dst func(row, rows int) []float32, take func(row int, cells []float32) error) error {
+// readInto fills cells, row by row, with the elevations of a window, NaN
+// where there are none.
+func (s *source) readInto(w window, cells []float32) error {
 	if s.text != nil {
-		return s.text.read(w, &s.clean, dst, take)
+		return s.text.read(w, &s.clean, cells)
 	}
 	step := max(1, chunkCells/w.cols)
 	step = (step + s.blockRows - 1) / s.blockRows * s.blockRows
@@ -84,11 +83,7 @@ func (s *source) read(w window, dst func(row, rows int) []float32, take func(row
 	r := bandReader{source: s, w: w}
 	for row := 0; row < w.rows; row += step {
 		n := min(step, w.rows-row)
-		cells := dst(row, n)
-		if err := r.rows(row, n, cells); err != nil {
-			return err
-		}
-		if err := take(row, cells); err != nil {
+		if err := r.rows(row, n, cells[row*w.cols:(row+n)*w.cols]); err != nil {
 			return err
 		}
 	}

@@ -23,7 +23,6 @@ type source struct {
 	clean      cleaner
 	wkt        string     // as the file states its system, "" for none
 	gt         [6]float64 // from columns and rows to the file's coordinates
-	unitName   string     // of elevations, as the file or the caller states it, "" if neither
 	heard      listener
 }
 

@@ -131,8 +131,8 @@ func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
 // show writes a point to the millimetre, or to 1e-7 of a degree.
 func show(p orb.Point) string {
-	if math.Abs(p[0]) <= 360 && math.Abs(p[1]) <= 90 {
-		return fmt.Sprintf("(%.7g, %.7g)", p[0], p[1])
+	if math.Abs(p[0]) <= 360 && math.Abs(p[1]) <= 360 {
+		return fmt.Sprintf("(%.10g, %.10g)", p[0], p[1])
 	}
 	return fmt.Sprintf("(%.3f, %.3f)", p[0], p[1])
 }

@@ -59,7 +59,7 @@ func write[T float32 | float64](path string, g *terrain.Grid[T]) (err error) {
 			return err
 		}
 		defer sr.Close()
-		if projection, err = wkt(sr); err != nil {
+		if projection, err = wellKnown(sr); err != nil {
 			return err
 		}
 	}
