@@ -11,11 +11,12 @@ const (
 	Wet              // among the wettest twentieth, or under a film of water too thin to be sure of
 	Shallow          // stands in water when its hollow is full
 	Deep             // and in more than trees have been seen to bear
+	Over             // and in water over the head of a tree as it is planted
 )
 
 // String is the step in plain words.
 func (x Exposure) String() string {
-	return [...]string{"dry", "damp", "wet", "shallow water", "deep water"}[x]
+	return [...]string{"dry", "damp", "wet", "shallow water", "deep water", "water over its head"}[x]
 }
 
 // Where the steps lie.
@@ -37,13 +38,19 @@ const (
 	// graft under, the mango died). It bounds Shallow for every species whose
 	// own depth is not known.
 	shallowDepth = 0.10
+
+	// headDepth is the height of the crown of a nursery tree as it is
+	// planted, m: deeper water covers it, and graft and leaves with it.
+	// Common practice, no source.
+	headDepth = 0.60
 )
 
 // depth is the water a tree on the spot would stand in when its hollow is
-// full, m. Water outside any hollow deeper than the error of the ground, and
-// itself no deeper than that error, is noise.
+// full, m. Outside the hollows that are more than the error of the ground it
+// is none: on noisy ground every fifth cell lies below its neighbours by more
+// than that error, and none of them is a pond.
 func (s Spot) depth() float64 {
-	if !(s.BrimDepth > 0) || !s.InHollow && s.BrimDepth <= s.Error {
+	if !s.InHollow || !(s.BrimDepth > 0) {
 		return 0
 	}
 	return s.BrimDepth
@@ -75,8 +82,10 @@ func exposure(s Spot, e *Entry) Exposure {
 		x = Wet
 	case d <= e.bears():
 		x = Shallow
-	default:
+	case d <= headDepth:
 		x = Deep
+	default:
+		x = Over
 	}
 	return x
 }
@@ -87,14 +96,15 @@ func exposure(s Spot, e *Entry) Exposure {
 // death was found for orchard trees, so the steps follow the words of the
 // classes. A tree for which water is days away from death is at high risk
 // where water gathers at all; one that bears a season is not much troubled by
-// a pond that a storm fills.
-var risks = [...][5]Risk{
-	//          dry  damp      wet       shallow   deep
-	NoWetFeet: {Low, Moderate, High, Severe, Severe},
-	ShortSoak: {Low, Low, Moderate, High, Severe},
-	WetSpell:  {Low, Low, Low, Moderate, High},
-	WetSeason: {Low, Low, Low, Low, Moderate},
-	Swamp:     {Low, Low, Low, Low, Low},
+// a pond that a storm fills. Under water altogether a small tree is taken for
+// lost unless it is at home in a swamp; common practice, no source.
+var risks = [...][6]Risk{
+	//          dry  damp      wet       shallow   deep      over
+	NoWetFeet: {Low, Moderate, High, Severe, Severe, Severe},
+	ShortSoak: {Low, Low, Moderate, High, Severe, Severe},
+	WetSpell:  {Low, Low, Low, Moderate, High, Severe},
+	WetSeason: {Low, Low, Low, Low, Moderate, High},
+	Swamp:     {Low, Low, Low, Low, Low, Moderate},
 }
 
 // riskAt is the risk of the species on the spot.

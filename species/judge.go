@@ -122,7 +122,10 @@ func why(s Spot, e *Entry, length func(float64) string) string {
 		return "The ground here is among the wettest twentieth of the site, where water gathers and is slow to leave; " + bears + "."
 	default:
 		deeper := ""
-		if x == Deep && e.Depth != nil {
+		switch {
+		case x == Over:
+			deeper = ", over the head of a tree as it is planted"
+		case x == Deep && e.Depth != nil:
 			deeper = fmt.Sprintf(", deeper than the %s it has been seen to bear", length(*e.Depth))
 		}
 		return fmt.Sprintf("When its hollow is full this spot stands in %s of water%s; %s.", length(d), deeper, bears)

@@ -14,7 +14,7 @@ func spots(visit func(Spot)) {
 	for _, in := range []bool{false, true} {
 		for _, errorOfGround := range []float64{0, 0.01, 0.05, 0.2} {
 			for _, p := range []float64{0, 50, 79.9, 80, 94.9, 95, 100} {
-				for d := 0; d <= 60; d++ {
+				for d := 0; d <= 75; d++ {
 					visit(Spot{BrimDepth: float64(d) / 100, InHollow: in, Error: errorOfGround, WetnessPercentile: p})
 				}
 			}
@@ -64,6 +64,7 @@ func TestRisksOfEveryClassAndExposure(t *testing.T) {
 		Wet:     {WetnessPercentile: 97},
 		Shallow: {BrimDepth: 0.08, InHollow: true, Error: 0.02},
 		Deep:    {BrimDepth: 0.30, InHollow: true, Error: 0.02},
+		Over:    {BrimDepth: 0.75, InHollow: true, Error: 0.02},
 	}
 	for x, s := range at {
 		for c := NoWetFeet; c <= Swamp; c++ {
@@ -83,13 +84,15 @@ func TestWaterWithinTheErrorIsNotThere(t *testing.T) {
 		want Exposure
 	}{
 		{"outside any hollow and within the error", Spot{BrimDepth: 0.05, Error: 0.05}, avocado, Dry},
-		{"outside any hollow but deeper than the error", Spot{BrimDepth: 0.06, Error: 0.05}, avocado, Shallow},
+		{"outside any hollow though deeper than the error", Spot{BrimDepth: 0.06, Error: 0.05}, avocado, Dry},
 		{"in a hollow but within the error", Spot{BrimDepth: 0.05, InHollow: true, Error: 0.05}, avocado, Wet},
 		{"in a hollow but no deeper than ruts", Spot{BrimDepth: 0.03, InHollow: true}, avocado, Wet},
 		{"in a hollow and in water", Spot{BrimDepth: 0.06, InHollow: true, Error: 0.05}, avocado, Shallow},
 		{"on an island in a hollow", Spot{InHollow: true, Error: 0.05}, avocado, Dry},
 		{"as deep as the species bears", Spot{BrimDepth: 0.10, InHollow: true}, mango, Shallow},
 		{"deeper", Spot{BrimDepth: 0.101, InHollow: true}, mango, Deep},
+		{"up to its head", Spot{BrimDepth: 0.60, InHollow: true}, mango, Deep},
+		{"over its head", Spot{BrimDepth: 0.601, InHollow: true}, mango, Over},
 		{"no figures at all", Spot{BrimDepth: math.NaN(), WetnessPercentile: math.NaN(), Error: math.NaN()}, avocado, Dry},
 	} {
 		t.Run(tt.name, func(t *testing.T) { assert.Equal(t, tt.want, exposure(tt.spot, tt.of)) })
@@ -162,7 +165,7 @@ func TestWhyIsOneSentenceInTheUnitsOfTheReport(t *testing.T) {
 		{Spot{WetnessPercentile: 97}, JudgeOptions{}, "The ground here is among the wettest twentieth of the site, where water gathers and is slow to leave; mango bears about 4 days of waterlogged roots."},
 		{Spot{BrimDepth: 0.02, InHollow: true}, JudgeOptions{}, "When its hollow is full this spot stands in 0.02 m of water, about as little as can be told from none; mango bears about 4 days of waterlogged roots."},
 		{Spot{BrimDepth: 0.08, InHollow: true}, JudgeOptions{}, "When its hollow is full this spot stands in 0.08 m of water; mango bears about 4 days of waterlogged roots."},
-		{Spot{BrimDepth: 0.61, InHollow: true}, feet, "When its hollow is full this spot stands in 2.0 ft of water, deeper than the 0.3 ft it has been seen to bear; mango bears about 4 days of waterlogged roots."},
+		{Spot{BrimDepth: 0.49, InHollow: true}, feet, "When its hollow is full this spot stands in 1.6 ft of water, deeper than the 0.3 ft it has been seen to bear; mango bears about 4 days of waterlogged roots."},
 	} {
 		assert.Equal(t, tt.want, BuiltIn().JudgeWith(tt.spot, find(t, "mango"), tt.opts).Why)
 	}

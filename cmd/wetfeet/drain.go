@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"math"
 	"path/filepath"
 	"strings"
 	"time"
@@ -75,7 +74,7 @@ func (c *drainCommand) Run(s *call) error {
 	if err != nil {
 		return err
 	}
-	options.Error = sd
+	source.Error = sd
 	options.Progress = s.say.stage
 
 	out, err := outdir.Begin(c.Out, c.Force)
@@ -95,6 +94,7 @@ func (c *drainCommand) Run(s *call) error {
 	if err != nil {
 		return err
 	}
+	options.Error = g.Error(sd)
 	d, err := hydro.Drain(s.ctx, g.Grid, options)
 	if err != nil {
 		return err
@@ -141,7 +141,7 @@ func (c *drainCommand) options() (hydro.Options, error) {
 		}
 		o.Smooth = v
 		if v == 0 {
-			o.Smooth = math.Inf(-1)
+			o.Smooth = -1 // none, where 0 would leave it to the noise
 		}
 	}
 	return o, nil

@@ -39,7 +39,7 @@ func writeGrids(ctx context.Context, out *outdir.Dir, folder string, d *hydro.Dr
 	if err != nil {
 		return err
 	}
-	return raster.Write64(path, d.UpslopeArea)
+	return raster.Write(path, d.UpslopeArea)
 }
 
 // writeGround writes what the ground alone says, beside the summary.

@@ -35,8 +35,15 @@ func FormatDistance(metres float64, u Units) string {
 }
 
 // FormatDepth writes a depth of water or of error, given in metres, to what
-// ground can be known to: "0.4 cm", "12 cm", "4.7 in".
+// ground can be known to: "0.4 cm", "12 cm", "4.7 in"; one of a metre or of
+// four feet and more as a length: "1.06 m", "4.21 ft".
 func FormatDepth(metres float64, u Units) string {
+	if math.Abs(metres) >= 1 && u == Metric {
+		return write(metres, 2, "m")
+	}
+	if fourFeet := 4 * foot.of(1); math.Abs(metres) >= fourFeet && u == Feet {
+		return write(metres/foot.of(1), 2, "ft")
+	}
 	if u == Feet {
 		return few(metres/inch.of(1), "in")
 	}

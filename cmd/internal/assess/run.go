@@ -39,6 +39,7 @@ func Run(ctx context.Context, p Plan, progress func(stage string)) (*Result, err
 	if err != nil {
 		return nil, err
 	}
+	p.Ground.Error = p.Error
 	g, err := ground.Load(ctx, p.Ground)
 	if err != nil {
 		return nil, err
@@ -53,7 +54,7 @@ func Run(ctx context.Context, p Plan, progress func(stage string)) (*Result, err
 	if err := errors.Join(r.lay(p, g.Grid.Frame), r.lookUp(table)); err != nil {
 		return nil, err
 	}
-	r.Drain, err = hydro.Drain(ctx, g.Grid, hydro.Options{Error: p.Error, Progress: progress})
+	r.Drain, err = hydro.Drain(ctx, g.Grid, hydro.Options{Error: g.Error(p.Error), Progress: progress})
 	if err != nil {
 		return nil, err
 	}

@@ -18,6 +18,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -41,6 +42,7 @@ type Source struct {
 	CRS string
 
 	Cell     float64          // side of a cell asked for, m; 0 leaves it to the source
+	Error    float64          // of a shot that states none, one standard deviation, m; 0 fits it
 	Boundary orb.MultiPolygon // longitude and latitude; empty for no boundary
 	MaxBytes int64            // of memory for a raster; 0 is the raster package's limit
 }
@@ -57,7 +59,18 @@ type Ground struct {
 type Survey struct {
 	Shots   []survey.Shot // in the frame's system
 	Model   string        // the surface fitted, in one line
+	Error   float64       // of a shot, one standard deviation, m: as given or as fitted
 	LooRMSE float64       // leave-one-out root mean square error, m
+}
+
+// Error is the error of the ground, one standard deviation, m: as given where
+// it was, else that of the shots it was made from, else 0 for one that only
+// its own roughness can tell.
+func (g *Ground) Error(given float64) float64 {
+	if given > 0 || g.Survey == nil {
+		return given
+	}
+	return g.Survey.Error
 }
 
 // IsTable reports whether a file holds spot heights by its name.
@@ -179,7 +192,7 @@ func fromShots(s Source) (*Ground, error) {
 	if err != nil {
 		return nil, err
 	}
-	model, err := survey.Fit(shots, survey.Options{})
+	model, err := survey.Fit(shots, survey.Options{Error: s.Error})
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", filepath.Base(s.SpotHeights), err)
 	}
@@ -202,7 +215,7 @@ func fromShots(s Source) (*Ground, error) {
 }
 
 func describe(shots []survey.Shot, model *survey.Model) *Survey {
-	return &Survey{Shots: shots, Model: model.String(), LooRMSE: model.LeaveOneOut().RMSE}
+	return &Survey{Shots: shots, Model: model.String(), Error: math.Sqrt(model.Covariance.Nugget), LooRMSE: model.LeaveOneOut().RMSE}
 }
 
 // correct adds to a raster the surface fitted to what the shots read above or
@@ -228,7 +241,7 @@ func (g *Ground) correct(s Source) error {
 	if off := len(shots) - len(on); off > 0 {
 		g.Remarks = append(g.Remarks, fmt.Sprintf("%s: %d of %d shots lie off the raster and were not used.", name, off, len(shots)))
 	}
-	model, err := survey.Fit(residuals, survey.Options{Trend: survey.Constant})
+	model, err := survey.Fit(residuals, survey.Options{Trend: survey.Constant, Error: s.Error})
 	if err != nil {
 		return fmt.Errorf("%s, correcting the raster: %w", name, err)
 	}
