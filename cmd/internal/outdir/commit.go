@@ -102,7 +102,7 @@ func (d *Dir) confirm(name string) (sum256 string, err error) {
 		return "", err
 	}
 	defer f.Close()
-	if err := d.do("sync", name, f.Sync); err != nil {
+	if err := d.sync(name, f); err != nil {
 		return "", err
 	}
 	return sum(f)
@@ -210,7 +210,7 @@ func (d *Dir) copy(name, from, to string, info fs.FileInfo) error {
 		return err
 	}
 	_, err = io.Copy(out, in)
-	if err = errors.Join(err, d.do("sync", name, out.Sync), out.Close()); err != nil {
+	if err = errors.Join(err, d.sync(name, out), out.Close()); err != nil {
 		return err
 	}
 	return os.Chtimes(to, info.ModTime(), info.ModTime())
@@ -250,7 +250,7 @@ func (d *Dir) syncDir(path string) error {
 		return err
 	}
 	defer f.Close()
-	err = d.do("sync", path, f.Sync)
+	err = d.sync(path, f)
 	if errors.Is(err, syscall.EINVAL) || errors.Is(err, syscall.ENOTSUP) {
 		return nil
 	}

@@ -85,6 +85,10 @@ type Dir struct {
 	// there; nil does nothing.
 	step func(what, path string) error
 
+	// flush asks the disk to confirm a file; nil is fsync. The test that stops
+	// at every step leaves it out, since no power is cut there.
+	flush func(*os.File) error
+
 	// Left is a hidden folder that could not be cleared away after Commit, for
 	// a remark; empty if there is none.
 	Left string
@@ -300,6 +304,16 @@ func (d *Dir) do(what, path string, change func() error) error {
 		}
 	}
 	return change()
+}
+
+// sync asks the disk to confirm a file or folder.
+func (d *Dir) sync(name string, f *os.File) error {
+	return d.do("sync", name, func() error {
+		if d.flush != nil {
+			return d.flush(f)
+		}
+		return f.Sync()
+	})
 }
 
 // refuse is an error that another folder or --force would mend.

@@ -292,18 +292,21 @@ func TestAFileThatIsWrittenWhileTheRunComputes(t *testing.T) {
 }
 
 func TestManifestsThatCannotBeTrusted(t *testing.T) {
-	for name, text := range map[string]string{
-		"line 1: is not a sum and the name of a file; name another folder":                                   "notes.txt\n",
-		"line 2: is not a sum and the name of a file; name another folder":                                   "# x\n" + strings.Repeat("0", 64) + "  ../outside.txt\n",
-		"line 3: is not a sum and the name of a file; name another folder":                                   "# x\n\n" + strings.Repeat("0", 64) + "  /etc/hosts\n",
-		"line 1: is not a sum and the name of a file; name another folder" + strings.Repeat(" ", 1)[1:] + "": strings.Repeat("g", 64) + "  a\n",
+	zeros := strings.Repeat("0", 64)
+	for text, line := range map[string]int{
+		"notes.txt\n":                              1,
+		strings.Repeat("g", 64) + "  a\n":          1,
+		zeros[1:] + "  a\n":                        1,
+		"# x\n" + zeros + "  ../outside.txt\n":     2,
+		"# x\n\n" + zeros + "  /etc/hosts\n":       3,
+		zeros + "  a\n" + zeros + "  grids/../b\n": 2,
 	} {
 		parent := t.TempDir()
 		dir := filepath.Join(parent, "out")
 		put(t, filepath.Join(parent, "outside.txt"), "mine")
 		put(t, filepath.Join(dir, manifest), text)
 		err := write(dir, true, nil, "second", "a.txt")
-		assert.EqualError(t, err, filepath.Join(dir, manifest)+", "+name)
+		assert.EqualError(t, err, fmt.Sprintf("%s, line %d: is not a sum and the name of a file; name another folder", filepath.Join(dir, manifest), line))
 		assert.ErrorIs(t, err, ErrInput)
 		assert.FileExists(t, filepath.Join(parent, "outside.txt"))
 	}
@@ -397,7 +400,7 @@ func whole(t *testing.T, dir string, old, new map[string]string) (isNew bool) {
 }
 
 // run makes an answer, without cleaning up. A panic is the end of the machine.
-func run(d *Dir, force bool, names []string) (err error) {
+func run(d *Dir, force bool, who string, names []string) (err error) {
 	defer func() {
 		if r := recover(); r != nil {
 			err = errStop
@@ -406,11 +409,13 @@ func run(d *Dir, force bool, names []string) (err error) {
 	if err := d.begin(force); err != nil {
 		return err
 	}
-	if err := fill(d, "second", names...); err != nil {
+	if err := fill(d, who, names...); err != nil {
 		return err
 	}
 	return d.Commit()
 }
+
+func unflushed(*os.File) error { return nil }
 
 // Every change to the disk is made to fail, one after the other, and then
 // every change is made the last one before the machine stops: nothing is
@@ -431,7 +436,7 @@ func TestStoppedAtEveryStepTheFolderIsWhole(t *testing.T) {
 						var old map[string]string
 						fresh := map[string]string{"a.txt": "second a.txt", "grids/": "", "grids/b.tif": "second grids/b.tif"}
 						if earlier {
-							require.NoError(t, write(dir, false, nil, "first", append(names, "gone.txt")...))
+							require.NoError(t, run(&Dir{shown: dir, flush: unflushed}, false, "first", append(names, "gone.txt")))
 							put(t, filepath.Join(dir, "notes.txt"), "mine")
 							put(t, filepath.Join(dir, "grids/mine.qml"), "mine")
 							old = tree(t, dir)
@@ -454,8 +459,8 @@ func TestStoppedAtEveryStepTheFolderIsWhole(t *testing.T) {
 							}
 							return nil
 						}
-						d := &Dir{shown: dir, step: step}
-						err := run(d, earlier, names)
+						d := &Dir{shown: dir, step: step, flush: unflushed}
+						err := run(d, earlier, "second", names)
 						if d.lock != nil && crash { // the system takes the locks of a dead process away
 							d.lock.Close()
 						}
@@ -477,8 +482,8 @@ func TestStoppedAtEveryStepTheFolderIsWhole(t *testing.T) {
 							alone(t, dir)
 						}
 						_, there := os.Lstat(dir)
-						again, err := Begin(dir, true)
-						require.NoError(t, err)
+						again := &Dir{shown: dir, flush: unflushed}
+						require.NoError(t, again.begin(true))
 						if between || there == nil {
 							whole(t, dir, old, fresh) // put back, if it was away
 						}
