@@ -2,6 +2,7 @@ package hydro
 
 import (
 	"cmp"
+	"math"
 	"math/bits"
 	"slices"
 
@@ -26,14 +27,22 @@ const (
 	// leastFlowLineCells bounds it from below: fewer cells make a line of
 	// nearly every furrow.
 	leastFlowLineCells = 100
+
+	// flowLineDiagonals bounds it from below too: on an even slope single
+	// flow runs down in parallel files one cell wide, each with a catchment
+	// of its own length, and none of them is a line of water. A file as long
+	// as the diagonal of the grid, and a half more for the ones it swallows,
+	// stays below the bound.
+	flowLineDiagonals = 1.5
 )
 
 // FlowLineCatchment is the least catchment of a flow line, m², that suits the
 // known ground of z: a hundredth of it, at most a hectare, and no less than
-// 100 cells.
+// 100 cells or one and a half diagonals of the grid, one cell wide.
 func FlowLineCatchment(z *terrain.Grid[float32]) float64 {
 	site := float64(terrain.Known(z)) * z.CellArea()
-	return max(leastFlowLineCells*z.CellArea(), min(flowLineShare*site, mostFlowLineCatchment))
+	file := flowLineDiagonals * math.Hypot(float64(z.Rows), float64(z.Cols))
+	return max(max(leastFlowLineCells, file)*z.CellArea(), min(flowLineShare*site, mostFlowLineCatchment))
 }
 
 // FlowLines traces where water runs together: all cells of a single flow with

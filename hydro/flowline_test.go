@@ -98,14 +98,15 @@ func TestFlowLineCatchmentSuitsTheSite(t *testing.T) {
 	site := func(side int, cell float64) *terrain.Grid[float32] {
 		return terrain.NewGrid[float32](terrain.Frame{Rows: side, Cols: side, CellSize: cell})
 	}
-	assert.Equal(t, 100.0, FlowLineCatchment(site(50, 1)), "100 cells at least")
-	assert.Equal(t, 400.0, FlowLineCatchment(site(200, 1)), "a hundredth of 4 ha")
+	assert.Equal(t, 100.0, FlowLineCatchment(site(40, 1)), "100 cells at least")
+	assert.InDelta(t, 300*math.Sqrt2, FlowLineCatchment(site(200, 1)), 1e-9, "a file of cells down the diagonal and a half")
+	assert.Equal(t, 900.0, FlowLineCatchment(site(300, 1)), "a hundredth of 9 ha")
 	assert.Equal(t, 10_000.0, FlowLineCatchment(site(2000, 1)), "a hectare of 400 at most")
-	z := site(200, 1)
-	for i := range z.Cells[:20000] {
+	z := site(400, 1) // 16 ha, half of it known
+	for i := range z.Cells[:len(z.Cells)/2] {
 		z.Cells[i] = terrain.Void()
 	}
-	assert.Equal(t, 200.0, FlowLineCatchment(z), "ground nobody knows does not count")
+	assert.InDelta(t, 600*math.Sqrt2, FlowLineCatchment(z), 1e-9, "ground nobody knows does not count")
 }
 
 func TestFlowLinesNeedSingleFlow(t *testing.T) {
