@@ -60,7 +60,9 @@ func sampling(n int, cell func(float64) float64, cells int) []sample {
 		at := cell(float64(i) + 0.5)
 		k := math.Floor(at)
 		s := sample{a: int(k), b: int(k) + 1, t: float32(at - k)}
-		s.off = at < -0.5 || at > float64(cells)-0.5
+		// A panel is whole pixels: its last may reach past the rim by a part.
+		pixel := cell(1) - cell(0)
+		s.off = at < -0.5-pixel || at > float64(cells)-0.5+pixel
 		s.a, s.b = min(max(s.a, 0), cells-1), min(max(s.b, 0), cells-1)
 		s.nearest = s.a
 		if s.t >= 0.5 {

@@ -5,6 +5,7 @@ import (
 
 	"wetfeet/cmd/internal/look"
 	"wetfeet/cmd/internal/paint"
+	"wetfeet/species"
 )
 
 // A block is one part of the legend.
@@ -92,13 +93,12 @@ func (s *sheet) legend(sh shown) []block {
 
 func (s *sheet) treeBlock(sh shown) block {
 	b := block{head: "Planned trees, by risk"}
-	symbols := look.Symbols()
 	// Worst first: what is looked for stands on top.
-	for _, k := range [...]int{3, 2, 1, 0, 4} {
+	for _, k := range [...]int{int(species.Severe), int(species.High), int(species.Moderate), int(species.Low), unknown} {
 		if sh.trees[k] == 0 {
 			continue
 		}
-		sym := symbols[k]
+		sym := s.symbols[k]
 		b.entries = append(b.entries, entry{
 			text:   sym.Name,
 			number: fmt.Sprint(sh.trees[k]),

@@ -46,6 +46,7 @@ type sheet struct {
 	u             float64 // px of this sheet in one of a sheet 2400 wide
 	width, height int
 	regular, bold *paint.Face
+	symbols       []look.Symbol // by class, the unknown last
 	canvas        *paint.Canvas
 
 	below bool // the legend lies below the map
@@ -72,8 +73,8 @@ type written struct {
 
 // shown is what the drawing turned out to hold; the legend is written from it.
 type shown struct {
-	trees    [5]int // by class, the unknown last
-	beyond   int    // positions too far from the ground to be on the sheet
+	trees    [unknown + 1]int // by class, the unknown last
+	beyond   int              // positions too far from the ground to be on the sheet
 	flagged  int
 	labelled int // flagged trees with a label or within a labelled run
 	short    bool
@@ -103,7 +104,7 @@ func plan(r *assess.Result, o Options) (*sheet, error) {
 	}
 	s := &sheet{
 		r: r, u: float64(width) / DefaultWidth, width: width,
-		regular: paint.Regular(), bold: paint.Bold(),
+		regular: paint.Regular(), bold: paint.Bold(), symbols: look.Symbols(),
 	}
 	s.shown.depths = make([]bool, len(look.Depths(r.Units)))
 	s.shown.flows = make([]bool, len(look.Flows(r.Units)))

@@ -7,8 +7,8 @@ import (
 	"strings"
 
 	"wetfeet/cmd/internal/assess"
-	"wetfeet/cmd/internal/look"
 	"wetfeet/cmd/internal/paint"
+	"wetfeet/species"
 )
 
 // layers is what a panel draws, in px of the sheet.
@@ -37,10 +37,13 @@ type label struct {
 	box  box
 }
 
+// unknown is the class of a position about which the ground says nothing.
+const unknown = int(species.Severe) + 1
+
 // class is the place of a tree's symbol in look.Symbols.
 func class(t *assess.Tree) int {
 	if !t.OnGround {
-		return len(look.Symbols()) - 1
+		return unknown
 	}
 	return int(t.Risk)
 }
@@ -98,7 +101,6 @@ func nearest(trees []assess.Tree) []float64 {
 // placeTrees puts the trees of a panel in their places, those at least risk
 // first so that the worst lie on top.
 func (p *panel) placeTrees() {
-	symbols := look.Symbols()
 	for i := range p.r.Trees {
 		t := &p.r.Trees[i]
 		if !p.bound.Contains(t.Point) {
@@ -107,7 +109,7 @@ func (p *panel) placeTrees() {
 		x, y := p.at(t.Point)
 		k := class(t)
 		p.layers.trees = append(p.layers.trees, tree{i, k, x, y})
-		r := (symbols[k].Reach() + 1) / 10 * p.radius
+		r := (p.symbols[k].Reach() + 1) / 10 * p.radius
 		p.places.take(box{x: x, y: y, w: r, h: r})
 	}
 	slices.SortStableFunc(p.layers.trees, func(a, b tree) int { return cmp.Compare(a.class, b.class) })
@@ -116,7 +118,7 @@ func (p *panel) placeTrees() {
 func (p *panel) drawTrees() {
 	pane := p.pane()
 	for _, t := range p.layers.trees {
-		look.Symbols()[t.class].Draw(pane, t.x, t.y, p.radius, true)
+		p.symbols[t.class].Draw(pane, t.x, t.y, p.radius, true)
 	}
 }
 
