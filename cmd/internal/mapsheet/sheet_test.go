@@ -137,7 +137,7 @@ func legendTellsWhatIsShown(t *testing.T, s *sheet) {
 	}
 	unknown := false
 	for _, p := range s.panels {
-		unknown = unknown || hasRun(m, p.rect, look.Unknown, 6)
+		unknown = unknown || hasHatch(m, p.rect)
 	}
 	_, listed := said["no elevation known"]
 	assert.Equal(t, unknown, listed)
@@ -154,16 +154,18 @@ func count(m *image.RGBA, r image.Rectangle, c colour) (n int) {
 	return n
 }
 
-// hasRun reports whether some row has n pixels of a colour side by side: soft
-// edges of symbols hit on a grey by chance, but not that often.
-func hasRun(m *image.RGBA, r image.Rectangle, c colour, n int) bool {
+// hasHatch reports whether some row has the ground of the hatch and then its
+// line: soft edges of symbols and words hit on either grey by chance.
+func hasHatch(m *image.RGBA, r image.Rectangle) bool {
 	for y := r.Min.Y; y < r.Max.Y; y++ {
 		run := 0
 		for x := r.Min.X; x < r.Max.X; x++ {
-			if m.RGBAAt(x, y) != c {
-				run = 0
-			} else if run++; run >= n {
+			c := m.RGBAAt(x, y)
+			if c == look.UnknownLine && run >= 4 {
 				return true
+			}
+			if run++; c != look.Unknown {
+				run = 0
 			}
 		}
 	}
