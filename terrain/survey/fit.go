@@ -3,6 +3,8 @@ package survey
 import (
 	"fmt"
 	"math"
+
+	"wetfeet/terrain"
 )
 
 // How many shots are handled in which way; see the package comment.
@@ -36,8 +38,9 @@ func fit(shots []Shot, o Options, most sizes) (*Model, error) {
 	if err := m.survey(o); err != nil {
 		return nil, err
 	}
+	m.spacing = Spacing(shots)
 	if o.Margin == 0 {
-		m.Margin = Spacing(shots)
+		m.Margin = m.spacing
 	}
 	if err := m.learn(o, most); err != nil {
 		return nil, err
@@ -158,7 +161,7 @@ func (m *Model) learn(o Options, most sizes) error {
 // look: ranges from a fifth of the spacing to three diagonals.
 func (m *Model) plan(spread float64, known int) plan {
 	n := m.samples.len()
-	spacing := Spacing(m.shots) / m.size
+	spacing := m.spacing / m.size
 	sill := limit{math.Log(leastSill), math.Log(spread) + 6}
 	if n < fewestForRange {
 		m.Remarks = append(m.Remarks, fmt.Sprintf("%d shots are too few to tell how far likeness reaches: a range of %.3g m, a third of the site's breadth, is assumed", n, m.Covariance.Range))
@@ -240,11 +243,14 @@ func (m *Model) solve(most sizes) error {
 		systems = []*system{m.system(m.samples)}
 	} else {
 		t := newTree(places(m.shots), blockShots)
-		for _, own := range t.leaves {
-			sys := m.system(m.samples.pick(t.order[own.lo:own.hi]))
-			sys.u.Data = nil // only its share of the trend is wanted
-			systems = append(systems, sys)
-		}
+		systems = make([]*system, len(t.leaves))
+		terrain.Bands(len(systems), func(lo, hi int) {
+			for i := lo; i < hi; i++ {
+				own := t.leaves[i]
+				systems[i] = m.system(m.samples.pick(t.order[own.lo:own.hi]))
+				systems[i].u.Data = nil // only its share of the trend is wanted
+			}
+		})
 	}
 	var ok bool
 	if m.drift, ok = newDrift(systems); !ok {

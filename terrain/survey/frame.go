@@ -10,6 +10,9 @@ import (
 	"github.com/paulmach/orb"
 )
 
+// mostAsked is how many shots are asked for their nearest to know the median.
+const mostAsked = 2000
+
 // maxCells is the largest grid a frame is made for.
 const maxCells = 100_000_000
 
@@ -27,9 +30,10 @@ func Spacing(shots []Shot) float64 {
 	if reach == 0 {
 		return 0
 	}
-	near := make([]float64, len(points))
-	for i, p := range points {
-		near[i] = t.nearest(orb.Bound{Min: p, Max: p}, 2, reach)[1].distance
+	var near []float64
+	for i := range min(len(points), mostAsked) {
+		p := points[i*len(points)/min(len(points), mostAsked)]
+		near = append(near, t.nearest(orb.Bound{Min: p, Max: p}, 2, reach)[1].distance)
 	}
 	slices.Sort(near)
 	return max(share, near[len(near)/2])

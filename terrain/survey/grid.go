@@ -18,26 +18,38 @@ const strip = 32
 //
 // Up to 3,000 shots the surface is that of [Model.Predict]; so is the
 // deviation up to 250. Beyond that it comes from the 160 shots nearest to
-// each patch of the site.
+// each patch of the site. Where the shots are as few as the trend has terms,
+// the deviation is NaN everywhere.
 //
 // The time goes with cells times shots. The result is the same at any number
 // of threads.
 func (m *Model) Grid(f terrain.Frame) (z, sd *terrain.Grid[float32]) {
 	z, sd = terrain.NewGrid[float32](f), terrain.NewGrid[float32](f)
-	strips := (f.Rows + strip - 1) / strip
+	m.drawOn(z, sd)
+	return z, sd
+}
+
+// Heights is the surface of Grid alone, in less time.
+func (m *Model) Heights(f terrain.Frame) *terrain.Grid[float32] {
+	z := terrain.NewGrid[float32](f)
+	m.drawOn(z, nil)
+	return z
+}
+
+func (m *Model) drawOn(z, sd *terrain.Grid[float32]) {
+	strips := (z.Rows + strip - 1) / strip
 	terrain.Bands(strips, func(lo, hi int) {
 		w := worker{Model: m, z: z, sd: sd}
 		for s := lo; s < hi; s++ {
-			w.draw(s*strip, min((s+1)*strip, f.Rows))
+			w.draw(s*strip, min((s+1)*strip, z.Rows))
 		}
 	})
-	return z, sd
 }
 
 // A worker draws strips of a grid one after the other.
 type worker struct {
 	*Model
-	z, sd *terrain.Grid[float32]
+	z, sd *terrain.Grid[float32] // sd may be nil
 
 	cells          []int     // of the strip that are not void
 	x, y, trend    []float64 // of those, in scaled coordinates
@@ -58,7 +70,7 @@ func (w *worker) draw(lo, hi int) {
 			i := f.Index(row, col)
 			p := f.Centre(row, col)
 			if !w.Covers(p) {
-				w.z.Cells[i], w.sd.Cells[i] = terrain.Void(), terrain.Void()
+				w.write(i, math.NaN(), math.NaN())
 				continue
 			}
 			x, y := (p[0]-w.centre[0])/w.size, (p[1]-w.centre[1])/w.size
@@ -68,24 +80,32 @@ func (w *worker) draw(lo, hi int) {
 		}
 	}
 	w.mean, w.variance = sized(w.mean, len(w.cells)), sized(w.variance, len(w.cells))
-	switch {
-	case w.whole != nil && w.patches == nil:
-		w.whole.predict(w.drift, w.weights, w.x, w.y, w.trend, w.mean, w.variance, &w.work)
-	case w.whole != nil:
-		w.whole.predict(w.drift, w.weights, w.x, w.y, w.trend, w.mean, nil, &w.work)
-		w.blendStrip(false)
-	default:
-		w.blendStrip(true)
+	if w.whole != nil {
+		variance := w.variance
+		if w.sd == nil || w.patches != nil {
+			variance = nil
+		}
+		w.whole.predict(w.drift, w.weights, w.x, w.y, w.trend, w.mean, variance, &w.work)
+	}
+	if w.whole == nil || w.patches != nil && w.sd != nil {
+		w.blendStrip()
 	}
 	for j, i := range w.cells {
-		w.z.Cells[i] = float32(w.level + w.mean[j])
-		w.sd.Cells[i] = float32(w.deviation(w.variance[j]))
+		w.write(i, w.level+w.mean[j], w.deviation(w.variance[j]))
 	}
 }
 
-// blendStrip blends the variance, and if asked the mean, of all patches that
-// have a say in the strip, patch by patch, so that one is solved at a time.
-func (w *worker) blendStrip(mean bool) {
+func (w *worker) write(cell int, z, sd float64) {
+	w.z.Cells[cell] = float32(z)
+	if w.sd != nil {
+		w.sd.Cells[cell] = float32(sd)
+	}
+}
+
+// blendStrip blends the variance, and where there is no other the mean, of all
+// patches that have a say in the strip, patch by patch, so that one is solved
+// at a time.
+func (w *worker) blendStrip() {
 	w.sumPatch = sized(w.sumPatch, len(w.cells))
 	w.sumMean, w.sumVar = sized(w.sumMean, len(w.cells)), sized(w.sumVar, len(w.cells))
 	clear(w.sumPatch)
@@ -118,7 +138,12 @@ func (w *worker) blendStrip(mean bool) {
 		}
 		w.pmean, w.pvariance = sized(w.pmean, len(w.which)), sized(w.pvariance, len(w.which))
 		s := w.solvePatch(patch)
-		s.predict(w.drift, s.weights, w.px, w.py, w.ptrend, w.pmean, w.pvariance, &w.work)
+		variance := w.pvariance
+		if w.sd == nil {
+			clear(w.pvariance)
+			variance = nil
+		}
+		s.predict(w.drift, s.weights, w.px, w.py, w.ptrend, w.pmean, variance, &w.work)
 		for n, j := range w.which {
 			w.sumPatch[j] += w.chosen[n]
 			w.sumMean[j] += float64(w.chosen[n] * w.pmean[n])
@@ -126,8 +151,8 @@ func (w *worker) blendStrip(mean bool) {
 		}
 	}
 	for j, total := range w.sumPatch {
-		w.variance[j] = math.Max(w.sumVar[j]/total, 0)
-		if mean {
+		w.variance[j] = w.sumVar[j] / total
+		if w.whole == nil {
 			w.mean[j] = w.sumMean[j] / total
 		}
 	}

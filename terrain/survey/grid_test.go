@@ -46,13 +46,14 @@ func TestGridIsTheSameAtAnyNumberOfThreads(t *testing.T) {
 				defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(threads))
 				m, err := fit(shots, Options{}, most)
 				require.NoError(t, err)
-				f, err := FrameFor(shots, 3)
+				f, err := FrameFor(shots, 4)
 				require.NoError(t, err)
 				z, sd := m.Grid(f)
+				require.Equal(t, bits(z.Cells), bits(m.Heights(f).Cells), "the surface alone is the same")
 				return append(bits(z.Cells), bits(sd.Cells)...), m.String()
 			}
 			want, wantText := draw(1)
-			for _, threads := range []int{2, 3, 7} {
+			for _, threads := range []int{2, 7} {
 				got, text := draw(threads)
 				assert.Equal(t, wantText, text)
 				assert.True(t, slices.Equal(want, got), "%d threads", threads)

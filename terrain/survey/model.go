@@ -44,6 +44,7 @@ type Model struct {
 
 	shots   []Shot
 	hull    outline
+	spacing float64   // of the shots, m
 	centre  orb.Point // of the scaled coordinates
 	size    float64   // one scaled unit, m
 	level   float64   // mean of the heights, m
@@ -64,14 +65,14 @@ func (m *Model) Shots() []Shot { return m.shots }
 // as few as the trend has terms. The point is in the system of the shots; see
 // [Model.Covers] for where an answer makes sense.
 func (m *Model) Predict(p orb.Point) (z, sd float64) {
-	x, y := []float64{(p[0] - m.centre[0]) / m.size}, []float64{(p[1] - m.centre[1]) / m.size}
+	x, y := (p[0]-m.centre[0])/m.size, (p[1]-m.centre[1])/m.size
+	if m.whole == nil {
+		mean, variance := m.blend(x, y)
+		return m.level + mean, m.deviation(variance)
+	}
 	var mean, variance [1]float64
 	var work []float64
-	if m.whole != nil {
-		m.whole.predict(m.drift, m.weights, x, y, m.trendAt(nil, x[0], y[0]), mean[:], variance[:], &work)
-	} else {
-		m.blend(x[0], y[0], &mean[0], &variance[0])
-	}
+	m.whole.predict(m.drift, m.weights, []float64{x}, []float64{y}, m.trendAt(nil, x, y), mean[:], variance[:], &work)
 	return m.level + mean[0], m.deviation(variance[0])
 }
 

@@ -1,7 +1,7 @@
 package survey
 
 import (
-	"math"
+	"wetfeet/terrain"
 
 	"github.com/paulmach/orb"
 )
@@ -33,19 +33,22 @@ func (m *Model) cut() []patch {
 	}
 	t := newTree(points, patchShots)
 	patches := make([]patch, len(t.leaves))
-	for i, l := range t.leaves {
-		e := t.extent(l.lo, l.hi)
-		side := max(e.Max[0]-e.Min[0], e.Max[1]-e.Min[1])
-		near := t.nearest(l.box, neighbourShots, max(side, 1e-6))
-		p := patch{box: l.box, margin: side / 4, own: t.order[l.lo:l.hi]}
-		if len(near) < len(points) {
-			p.margin = min(p.margin, near[len(near)-1].distance/2)
+	terrain.Bands(len(patches), func(lo, hi int) {
+		for i := lo; i < hi; i++ {
+			l := t.leaves[i]
+			e := t.extent(l.lo, l.hi)
+			side := max(e.Max[0]-e.Min[0], e.Max[1]-e.Min[1])
+			near := t.nearest(l.box, neighbourShots, max(side, 1e-6))
+			p := patch{box: l.box, margin: side / 4, own: t.order[l.lo:l.hi]}
+			if len(near) < len(points) {
+				p.margin = min(p.margin, near[len(near)-1].distance/2)
+			}
+			for _, h := range near {
+				p.shots = append(p.shots, h.point)
+			}
+			patches[i] = p
 		}
-		for _, h := range near {
-			p.shots = append(p.shots, h.point)
-		}
-		patches[i] = p
-	}
+	})
 	return patches
 }
 
@@ -77,23 +80,22 @@ func (m *Model) solvePatch(p *patch) solved {
 }
 
 // blend predicts at one point from the patches that have a say.
-func (m *Model) blend(x, y float64, mean, variance *float64) {
+func (m *Model) blend(x, y float64) (mean, variance float64) {
 	var total float64
 	var work []float64
 	trend := m.trendAt(nil, x, y)
 	for i := range m.patches {
 		p := &m.patches[i]
-		w := p.weight(x, y)
-		if w == 0 {
+		say := p.weight(x, y)
+		if say == 0 {
 			continue
 		}
-		var one, v [1]float64
+		var z, v [1]float64
 		s := m.solvePatch(p)
-		s.predict(m.drift, s.weights, []float64{x}, []float64{y}, trend, one[:], v[:], &work)
-		total += w
-		*mean += w * one[0]
-		*variance += w * v[0]
+		s.predict(m.drift, s.weights, []float64{x}, []float64{y}, trend, z[:], v[:], &work)
+		total += say
+		mean += float64(say * z[0])
+		variance += float64(say * v[0])
 	}
-	*mean /= total
-	*variance = math.Max(*variance/total, 0)
+	return mean / total, variance / total
 }

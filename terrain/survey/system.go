@@ -178,8 +178,7 @@ const batch = 32
 
 // predict writes the mean of the ground (m, from the mean of the heights) at
 // some points, and unless nil its variance relative to the sill. The trend
-// columns of point j are trend[j*terms:]. What it writes for a point does not
-// depend on which others are asked about with it.
+// columns of point j are trend[j*terms:].
 func (sys *system) predict(d *drift, weights, xs, ys, trend, mean, variance []float64, work *[]float64) {
 	n, p := sys.len(), sys.terms
 	for lo := 0; lo < len(xs); lo += batch {
@@ -208,7 +207,11 @@ func (sys *system) predict(d *drift, weights, xs, ys, trend, mean, variance []fl
 		if variance == nil {
 			continue
 		}
-		blas64.Trsm(blas.Left, blas.Trans, 1, sys.u, c)
+		if len(xs) == 1 { // many times faster for one point than a product of matrices
+			blas64.Trsv(blas.Trans, sys.u, blas64.Vector{N: n, Inc: 1, Data: c.Data})
+		} else {
+			blas64.Trsm(blas.Left, blas.Trans, 1, sys.u, c)
+		}
 		// u is what of the trend at the point the samples do not already tell.
 		u := make([]float64, m*p)
 		copy(u, trend[lo*p:hi*p])
