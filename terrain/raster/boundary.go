@@ -63,6 +63,9 @@ func moveBoundary(mp orb.MultiPolygon, t *Transform) (orb.MultiPolygon, error) {
 			fine := make(orb.Ring, 0, splitEdges*len(ring)+1)
 			for j, a := range ring {
 				b := ring[(j+1)%len(ring)] // a ring that is not closed is closed here
+				if a == b {
+					continue
+				}
 				for k := range splitEdges {
 					f := float64(k) / splitEdges
 					fine = append(fine, orb.Point{a[0] + f*(b[0]-a[0]), a[1] + f*(b[1]-a[1])})

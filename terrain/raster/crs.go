@@ -40,13 +40,17 @@ func Describe(crs string) (CRSInfo, error) {
 	if err != nil {
 		return CRSInfo{}, err
 	}
+	sr = identify(sr)
 	defer sr.Close()
 	return describe(sr), nil
 }
 
+// name is what a system is called.
+func name(sr *godal.SpatialRef) string { return C.GoString(C.OSRGetName(srs(sr))) }
+
 func describe(sr *godal.SpatialRef) CRSInfo {
 	info := CRSInfo{
-		Name:       C.GoString(C.OSRGetName(srs(sr))),
+		Name:       name(sr),
 		Code:       authority(sr),
 		Geographic: sr.Geographic(),
 		UnitName:   "degree",
@@ -88,9 +92,9 @@ func parseCRS(text string) (*godal.SpatialRef, error) {
 	C.OSRStripVertical(srs(sr))
 	C.OSRDemoteTo2D(srs(sr), nil)
 	if !sr.Geographic() && !sr.Projected() {
-		name := C.GoString(C.OSRGetName(srs(sr)))
+		called := name(sr)
 		sr.Close()
-		return nil, bad("%q (%s) is neither a geographic nor a projected system; %s", clip(text), name, rightCRS)
+		return nil, bad("%q (%s) is neither a geographic nor a projected system; %s", clip(text), called, rightCRS)
 	}
 	return sr, nil
 }
@@ -114,31 +118,45 @@ func clip(text string) string {
 	return text
 }
 
-// authority is the code a system is listed under, "" for none. A system that
-// only lacks its number, as in most .prj files, is looked up.
+// authority is the code a system carries, "" for none.
 func authority(sr *godal.SpatialRef) string {
-	if name, code := sr.AuthorityName(""), sr.AuthorityCode(""); name != "" && code != "" {
-		return name + ":" + code
+	if by, code := sr.AuthorityName(""), sr.AuthorityCode(""); by != "" && code != "" {
+		return by + ":" + code
+	}
+	return ""
+}
+
+// identify looks up a system that only lacks its number, as those of most
+// .prj files do, and hands back the listed one in its place, or else the one
+// it was given. It searches the whole register, which takes up to half a
+// second, so it is done once where a system comes in.
+func identify(sr *godal.SpatialRef) *godal.SpatialRef {
+	if authority(sr) != "" {
+		return sr
 	}
 	var n C.int
 	var confidence *C.int
 	found := C.OSRFindMatches(srs(sr), nil, &n, &confidence)
 	if found == nil {
-		return ""
+		return sr
 	}
 	defer C.OSRFreeSRSArray(found)
 	defer C.VSIFree(unsafe.Pointer(confidence))
 	// 90 of 100 is GDAL's mark for the same definition under another name.
 	sure := unsafe.Slice(confidence, n)
 	if n == 0 || sure[0] < 90 || n > 1 && sure[1] == sure[0] {
-		return ""
+		return sr
 	}
-	first := *found
-	name, code := C.OSRGetAuthorityName(first, nil), C.OSRGetAuthorityCode(first, nil)
-	if name == nil || code == nil {
-		return ""
+	by, code := C.OSRGetAuthorityName(*found, nil), C.OSRGetAuthorityCode(*found, nil)
+	if by == nil || code == nil {
+		return sr
 	}
-	return C.GoString(name) + ":" + C.GoString(code)
+	listed, err := parseCRS(C.GoString(by) + ":" + C.GoString(code))
+	if err != nil {
+		return sr
+	}
+	sr.Close()
+	return listed
 }
 
 // frameCRS is how a Frame names a system: its code, or else its text.
@@ -154,7 +172,7 @@ func wellKnown(sr *godal.SpatialRef) (string, error) {
 	var l listener
 	text, err := sr.WKT(godal.ErrLogger(l.hear))
 	if err != nil || text == "" {
-		return "", bad("the coordinate system %q cannot be written down", C.GoString(C.OSRGetName(srs(sr))))
+		return "", bad("the coordinate system %q cannot be written down", name(sr))
 	}
 	return text, nil
 }
@@ -191,12 +209,12 @@ func verticalUnit(wkt string) (metres float64, name string, ok bool) {
 // toMetres gives a projected system metres for whatever unit it has. The
 // projection stays, so this scales coordinates and moves nothing.
 func toMetres(sr *godal.SpatialRef) error {
-	name := C.GoString(C.OSRGetName(srs(sr)))
-	metre, renamed := C.CString("metre"), C.CString(name+", in metres")
+	was := name(sr)
+	metre, renamed := C.CString("metre"), C.CString(was+", in metres")
 	defer C.free(unsafe.Pointer(metre))
 	defer C.free(unsafe.Pointer(renamed))
 	if C.OSRSetLinearUnitsAndUpdateParameters(srs(sr), metre, 1) != 0 || C.OSRSetProjCS(srs(sr), renamed) != 0 {
-		return bad("the coordinate system %q cannot be brought to metres", name)
+		return bad("the coordinate system %q cannot be brought to metres", was)
 	}
 	return nil
 }

@@ -161,3 +161,5 @@ func atThreads(t testing.TB, n int, f func()) {
 	defer runtime.GOMAXPROCS(was)
 	f()
 }
+
+var inf = math.Inf(1)

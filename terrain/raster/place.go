@@ -82,10 +82,11 @@ func locate(s *source, o Options, g *Ground) (*place, error) {
 			p.Close()
 			return nil, err
 		}
+		given = identify(given)
 		switch {
 		case own == nil:
 			p.sr = given
-			g.remark("it names no coordinate system, so %s was taken, as it was given", describe(given).Name)
+			g.remark("it names no coordinate system, so %s was taken, as it was given", name(given))
 		case p.agree(given):
 			given.Close()
 		default:
@@ -108,6 +109,10 @@ func locate(s *source, o Options, g *Ground) (*place, error) {
 		g.remark("%s", info.ShiftGrid)
 	}
 	if info.Geographic {
+		if a, b := p.at(0, 0), p.at(float64(p.cols), float64(p.rows)); !onEarth(a, b) {
+			p.Close()
+			return nil, bad("is said to be in %s, and its coordinates, %s to %s, are no longitudes and latitudes; name the system they are in", info.Name, show(a), show(b))
+		}
 		p.reproject, p.why = true, "are degrees"
 		return p, nil
 	}
@@ -148,7 +153,7 @@ func ownCRS(s *source, g *Ground) (*godal.SpatialRef, error) {
 	if err != nil {
 		return nil, bad("states a coordinate system that cannot be used: %w", err)
 	}
-	return sr, nil
+	return identify(sr), nil
 }
 
 // agree reports whether the raster's corners lie at the same longitudes and
@@ -183,6 +188,17 @@ func (p *place) agree(other *godal.SpatialRef) bool {
 	return true
 }
 
+// onEarth reports whether coordinates can be longitudes and latitudes, in
+// degrees or grads, a turn too many or a rim cell beyond the pole allowed.
+func onEarth(points ...orb.Point) bool {
+	for _, q := range points {
+		if !(math.Abs(q[0]) <= 601 && math.Abs(q[1]) <= 101) {
+			return false
+		}
+	}
+	return true
+}
+
 // trueToScale is how far a metre of a projected system may be from one on the
 // ground. UTM and national grids are within 0.1 %; a web map's are 40 % out at
 // 45° of latitude. One in a hundred is two in areas and volumes.
@@ -200,7 +216,7 @@ func (p *place) untrue() (float64, error) {
 	mid := p.at(float64(p.cols)/2, float64(p.rows)/2)
 	at := []orb.Point{mid, {mid[0] + step, mid[1]}, {mid[0], mid[1] + step}}
 	if err := t.Points(at); err != nil {
-		return 0, bad("its middle, %s, is no place in %s", show(mid), describe(p.sr).Name)
+		return 0, bad("its middle, %s, is no place in %s", show(mid), name(p.sr))
 	}
 	worst := 1.0
 	for _, q := range at[1:] {

@@ -188,6 +188,9 @@ func (p *plan) boundary(pl *place, o Options) error {
 	}
 	defer t.Close()
 	if p.cut, err = moveBoundary(o.Boundary, t); err != nil {
+		if b := o.Boundary.Bound(); o.BoundaryCRS == "" && !onEarth(b.Min, b.Max) {
+			return bad("the boundary names no coordinate system and its coordinates, %s to %s, are no longitudes and latitudes; name its system, for example EPSG:32614", show(b.Min), show(b.Max))
+		}
 		return bad("the boundary cannot be laid on it: %w", err)
 	}
 	return nil

@@ -36,7 +36,7 @@ func NewTransform(from, to string) (*Transform, error) {
 }
 
 func newTransform(src, dst *godal.SpatialRef) (*Transform, error) {
-	from, to := describe(src).Name, describe(dst).Name
+	from, to := name(src), name(dst)
 	var l listener
 	ct, err := godal.NewTransform(src, dst, godal.ErrLogger(l.hear))
 	if err != nil {
