@@ -42,6 +42,9 @@ func (c *assessCommand) Run(s *call) error {
 		return err
 	}
 	defer out.Abort()
+	if err := out.Claim(append(groundFiles("grids/"), "risk.geojson", "stakes.csv", "ponds.geojson", "flow-lines.geojson", "map.png", "report.html", "summary.json")...); err != nil {
+		return err
+	}
 
 	began := time.Now()
 	r, err := assess.Run(s.ctx, plan, s.say.stage)
@@ -67,6 +70,7 @@ func (c *assessCommand) Run(s *call) error {
 		return err
 	}
 	s.say.end()
+	remarkLeft(s, out)
 	for _, remark := range r.Remarks {
 		fmt.Fprintln(s.stderr, "note:", remark)
 	}

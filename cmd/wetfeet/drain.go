@@ -82,6 +82,9 @@ func (c *drainCommand) Run(s *call) error {
 		return err
 	}
 	defer out.Abort()
+	if err := out.Claim(append(groundFiles(""), "ponds.geojson", "flow-lines.geojson", "summary.json")...); err != nil {
+		return err
+	}
 
 	s.say.stage("read")
 	began := time.Now()
@@ -119,6 +122,7 @@ func (c *drainCommand) Run(s *call) error {
 		return err
 	}
 	s.say.end()
+	remarkLeft(s, out)
 	for _, r := range g.Remarks {
 		fmt.Fprintln(s.stderr, "note:", r)
 	}

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"io"
 
 	"wetfeet/cmd/internal/outdir"
@@ -11,6 +12,15 @@ import (
 	"wetfeet/terrain"
 	"wetfeet/terrain/raster"
 )
+
+// groundFiles are the grids of a ground, in the folder given.
+func groundFiles(folder string) []string {
+	var names []string
+	for _, n := range []string{"ground", "filled", "brim-depth", "slope", "wetness-index", "upslope-area"} {
+		names = append(names, folder+n+".tif")
+	}
+	return names
+}
 
 // writeGrids writes the grids of a ground into a folder of the answer.
 func writeGrids(ctx context.Context, out *outdir.Dir, folder string, d *hydro.Drainage) error {
@@ -82,4 +92,11 @@ func writeJSON(out *outdir.Dir, name string, v any) error {
 		e.SetEscapeHTML(false)
 		return e.Encode(v)
 	})
+}
+
+// remarkLeft tells of a hidden folder that could not be cleared away.
+func remarkLeft(s *call, out *outdir.Dir) {
+	if out.Left != "" {
+		fmt.Fprintf(s.stderr, "note: the folder %s holds what was replaced and could not be cleared away\n", out.Left)
+	}
 }

@@ -182,9 +182,18 @@ func readPositions(path, crs, to string) ([]planting.Position, []string, error) 
 	} else if crs == raster.LonLatCRS {
 		from = to // x and y with no system named are those of the ground
 	}
+	unit := 1.0 // of the coordinates, in units of their system
+	if t.Metres {
+		info, err := raster.Describe(from)
+		if err != nil {
+			return nil, nil, fault.Input(err)
+		}
+		unit = info.Unit
+	}
 	points := make([]orb.Point, len(t.Positions))
 	for i := range points {
-		points[i] = t.Positions[i].Point
+		p := t.Positions[i].Point
+		points[i] = orb.Point{p[0] / unit, p[1] / unit}
 	}
 	if err := move(from, to, points); err != nil {
 		return nil, nil, fmt.Errorf("%s: %w", name, err)
@@ -207,6 +216,9 @@ func (r *Result) lookUp(table *species.Table) error {
 		if !seen {
 			var err error
 			if e, err = table.Find(name); err != nil {
+				if _, unknown := errors.AsType[*species.UnknownError](err); unknown {
+					err = fmt.Errorf("%w; the built-in table can be added to with a CSV of your own (--species FILE, or table in [species] of the site file)", err)
+				}
 				bad = append(bad, fmt.Errorf("tree %s: %w", t.ID, err))
 			}
 			found[name] = e
