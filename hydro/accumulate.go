@@ -176,46 +176,40 @@ func (a *accumulation) resume(r *reach, arrivals []arrival) {
 // reckon hands on the water of cell i, whose donors are all done, and that of
 // every cell of the reach whose donors are then done too.
 func (a *accumulation) reckon(r *reach, i int) {
-	r.ready = append(r.ready[:0], i)
-	for len(r.ready) > 0 {
-		i = r.ready[len(r.ready)-1]
-		r.ready = r.ready[:len(r.ready)-1]
-		a.pending[i] = done
-		m := a.receivers[i]
-		if m == 0 {
-			continue
-		}
-		if m&(m-1) == 0 {
-			a.give(r, i, bits.TrailingZeros8(m), a.sum[i])
-			continue
-		}
-		var shares [8]float64
-		if a.Routing == Multiple {
-			a.weigh(i, a.step, &shares)
-		} else {
+	sum, pending, receivers := a.sum, a.pending, a.receivers
+	var shares [8]float64
+	ready := append(r.ready[:0], i)
+	for len(ready) > 0 {
+		i = ready[len(ready)-1]
+		ready = ready[:len(ready)-1]
+		pending[i] = done
+		m := receivers[i]
+		switch {
+		case m&(m-1) == 0: // one or none
+			shares[bits.TrailingZeros8(m)&7] = 1
+		case a.Routing == Multiple:
+			a.weigh(i, &a.step, &shares)
+		default:
 			shares = a.shares(i)
 		}
 		for ; m != 0; m &= m - 1 {
-			k := bits.TrailingZeros8(m)
-			a.give(r, i, k, float64(a.sum[i]*shares[k]))
+			k := bits.TrailingZeros8(m) & 7
+			amount := float64(sum[i] * shares[k])
+			j, bit := i+a.step[k], uint8(0x80)>>k // the way back is 7 − k
+			switch {
+			case j < r.lo:
+				r.over[0] = append(r.over[0], arrival{j, bit, amount})
+			case j >= r.hi:
+				r.over[1] = append(r.over[1], arrival{j, bit, amount})
+			default:
+				sum[j] += amount
+				if pending[j] &^= bit; pending[j] == 0 {
+					ready = append(ready, j)
+				}
+			}
 		}
 	}
-}
-
-// give hands some water of cell i to its neighbour k.
-func (a *accumulation) give(r *reach, i, k int, amount float64) {
-	j, bit := i+a.step[k], uint8(1)<<(7-k)
-	switch {
-	case j < r.lo:
-		r.over[0] = append(r.over[0], arrival{j, bit, amount})
-	case j >= r.hi:
-		r.over[1] = append(r.over[1], arrival{j, bit, amount})
-	default:
-		a.sum[j] += amount
-		if a.pending[j] &^= bit; a.pending[j] == 0 {
-			r.ready = append(r.ready, j)
-		}
-	}
+	r.ready = ready
 }
 
 // balance adds up what went in and where it ended.

@@ -1,8 +1,10 @@
 package hydro
 
 import (
+	"iter"
 	"math"
 	"slices"
+	"sync"
 
 	"wetfeet/terrain"
 )
@@ -59,51 +61,78 @@ func less(a, b float64) uint8 {
 
 // descendFlats numbers the flats in increment, which must be 0, and calls
 // route for every cell of a flat that can drain within it, with the neighbours
-// of its own level that have a lower increment. Route may be nil. Until then
-// the receivers must be those of the slopes alone.
+// of its own level that have a lower increment. Route may be nil; it is called
+// from several threads, each for its own cells. Until then the receivers must
+// be those of the slopes alone.
 func (f *Flow) descendFlats(increment []int32, route func(i int, lower uint8)) {
-	p := patch{z: f.z.Cells, receivers: f.receivers, increment: increment, step: offsets(f.Frame)}
-	outlets := f.outlets()
+	step := offsets(f.Frame)
+	outlets := openCells(f.z)
+	outlets = slices.DeleteFunc(outlets, func(i int) bool { return f.receivers[i] != 0 })
 	for _, i := range outlets {
 		increment[i] = outlet
 	}
-	for i, m := range f.receivers {
-		if m != 0 || increment[i] != 0 || terrain.IsVoid(p.z[i]) {
-			continue
+
+	// Every thread numbers the flats that lie inside its own rows. Those that
+	// touch the first or the last of them may go on beyond and are left for
+	// afterwards.
+	var mu sync.Mutex
+	var left []int
+	work := func(lo, hi, above, below int, seeds iter.Seq[int]) {
+		p := patch{
+			z: f.z.Cells, receivers: f.receivers, increment: increment, step: step,
+			lo: lo * f.Cols, hi: hi * f.Cols, above: above * f.Cols, below: below * f.Cols,
 		}
-		if p.gather(i) {
-			p.number()
-			if route != nil {
-				p.route(route)
+		for i := range seeds {
+			switch p.gather(i) {
+			case whole:
+				p.number()
+			case cut:
+				mu.Lock()
+				left = append(left, i)
+				mu.Unlock()
 			}
 		}
 	}
+	terrain.Bands(f.Rows, func(lo, hi int) {
+		work(lo, hi, lo+1, hi-1, func(yield func(int) bool) {
+			for i := lo * f.Cols; i < hi*f.Cols; i++ {
+				if f.receivers[i] == 0 && increment[i] == 0 && !terrain.IsVoid(f.z.Cells[i]) {
+					yield(i)
+				}
+			}
+		})
+	})
+	work(0, f.Rows, 0, f.Rows, func(yield func(int) bool) {
+		for _, i := range left {
+			if increment[i] == unfinished {
+				yield(i)
+			}
+		}
+	})
+
 	for _, i := range outlets {
 		increment[i] = 0
 	}
-}
-
-// outlets are the known cells at the rim and beside voids that have no lower
-// neighbour.
-func (f *Flow) outlets() (outlets []int) {
-	for r := range f.Rows {
-		row := f.z.Row(r)
-		// A row with no void near can let water out at its ends only.
-		inner := r > 0 && r < f.Rows-1
-		for n := r - 1; inner && n <= r+1; n++ {
-			inner = !slices.ContainsFunc(f.z.Row(n), terrain.IsVoid)
-		}
-		for c := 0; c < f.Cols; c++ {
-			i := r*f.Cols + c
-			if !terrain.IsVoid(row[c]) && f.receivers[i] == 0 && isOpen(f.z, i) {
-				outlets = append(outlets, i)
-			}
-			if inner && c == 0 {
-				c = max(c, f.Cols-2)
-			}
-		}
+	if route == nil {
+		return
 	}
-	return outlets
+	terrain.Bands(f.Rows, func(lo, hi int) {
+		for i := lo * f.Cols; i < hi*f.Cols; i++ {
+			if increment[i] == 0 {
+				continue
+			}
+			z := f.z.Cells[i]
+			var lower uint8
+			for k, o := range step {
+				if f.z.Cells[i+o] == z && increment[i+o] < increment[i] {
+					lower |= 1 << k
+				}
+			}
+			if lower != 0 {
+				route(i, lower)
+			}
+		}
+	})
 }
 
 // A patch is a flat while it is being numbered. Its cells all have eight
@@ -114,6 +143,10 @@ type patch struct {
 	receivers []uint8
 	increment []int32
 	step      [8]int
+
+	// lo and hi bound the cells that may be looked at. A patch with a cell
+	// before above or from below on may go on beyond them.
+	lo, hi, above, below int
 
 	cells []int
 	high  []int // those beside higher ground
@@ -130,19 +163,36 @@ const (
 
 	// outlet is a cell that lets water out of the known ground.
 	outlet = math.MaxInt32
+
+	// unfinished is a cell of a patch that may be larger than could be seen.
+	unfinished = outlet - 1
 )
 
-// gather finds the flat that holds cell i and reports whether it has more
-// than that cell or a way out. A lone pit has no increments.
-func (p *patch) gather(i int) bool {
+// What gather has found.
+type found int
+
+const (
+	lone  found = iota // a pit of one cell, which has no increment
+	whole              // a flat
+	cut                // part of a flat, or one that cannot be told from a part
+)
+
+// gather finds the flat that holds cell i.
+func (p *patch) gather(i int) found {
 	p.cells, p.high, p.low = append(p.cells[:0], i), p.high[:0], p.low[:0]
 	p.increment[i] = unnumbered
+	isCut := false
 	for n := 0; n < len(p.cells); n++ {
 		c := p.cells[n]
 		z := p.z[c]
+		atEdge := c < p.above || c >= p.below
+		isCut = isCut || atEdge
 		high, low := false, false
 		for _, o := range p.step {
 			j := c + o
+			if atEdge && (j < p.lo || j >= p.hi) {
+				continue
+			}
 			switch {
 			case p.z[j] != z:
 				high = true // a flat has no lower neighbour
@@ -161,11 +211,17 @@ func (p *patch) gather(i int) bool {
 			p.low = append(p.low, c)
 		}
 	}
-	if len(p.cells) == 1 && len(p.low) == 0 {
+	switch {
+	case isCut:
+		for _, c := range p.cells {
+			p.increment[c] = unfinished
+		}
+		return cut
+	case len(p.cells) == 1 && len(p.low) == 0:
 		p.increment[i] = 0
-		return false
+		return lone
 	}
-	return true
+	return whole
 }
 
 // number gives the cells of the patch their increments.
@@ -212,28 +268,4 @@ func (p *patch) number() {
 			}
 		}
 	}
-}
-
-// route tells of every cell of the patch which of its neighbours in the flat,
-// or at its edge, lie further down.
-func (p *patch) route(route func(i int, lower uint8)) {
-	for _, c := range p.cells {
-		var lower uint8
-		for k, o := range p.step {
-			if p.z[c+o] == p.z[c] && p.incrementOf(c+o) < p.increment[c] {
-				lower |= 1 << k
-			}
-		}
-		if lower != 0 {
-			route(c, lower)
-		}
-	}
-}
-
-// incrementOf is the increment of a cell in or beside a numbered patch.
-func (p *patch) incrementOf(i int) int32 {
-	if p.increment[i] == outlet {
-		return 0
-	}
-	return p.increment[i]
 }

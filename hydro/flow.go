@@ -5,6 +5,7 @@ import (
 	"iter"
 	"math"
 	"math/bits"
+	"slices"
 
 	"wetfeet/terrain"
 )
@@ -138,6 +139,26 @@ func isOpen(z *terrain.Grid[float32], i int) bool {
 	return false
 }
 
+// openCells lists the known cells of z that are open.
+func openCells(z *terrain.Grid[float32]) (open []int) {
+	known := func(r int) bool { return !slices.ContainsFunc(z.Row(r), terrain.IsVoid) }
+	above, here := false, z.Rows > 0 && known(0)
+	for r := range z.Rows {
+		below := r+1 < z.Rows && known(r+1)
+		inner := above && here && below // only the ends of the row are open
+		above, here = here, below
+		for c := 0; c < z.Cols; c++ {
+			if i := z.Index(r, c); !terrain.IsVoid(z.Cells[i]) && isOpen(z, i) {
+				open = append(open, i)
+			}
+			if inner && c == 0 {
+				c = max(c, z.Cols-2)
+			}
+		}
+	}
+	return open
+}
+
 // Next is the cell that gets the largest share of the water of cell i, and
 // whether there is one; equal shares go to the lowest index.
 func (f *Flow) Next(i int) (int, bool) {
@@ -171,7 +192,8 @@ func (f *Flow) shares(i int) (shares [8]float64) {
 	k := bits.TrailingZeros8(m)
 	switch f.Routing {
 	case Multiple:
-		f.weigh(i, offsets(f.Frame), &shares)
+		step := offsets(f.Frame)
+		f.weigh(i, &step, &shares)
 	case Single:
 		shares[k] = 1
 	case Facet:
@@ -204,8 +226,8 @@ func (f *Flow) EdgeFed(dst *terrain.Grid[bool]) {
 			todo = append(todo, i)
 		}
 	}
-	for i, v := range f.z.Cells {
-		if terrain.IsVoid(v) || !f.letsIn(i) {
+	for _, i := range openCells(f.z) {
+		if !f.letsIn(i) {
 			continue
 		}
 		for mark(i); len(todo) > 0; {
@@ -218,12 +240,9 @@ func (f *Flow) EdgeFed(dst *terrain.Grid[bool]) {
 	}
 }
 
-// letsIn reports whether water from beyond the known ground may enter at a
-// cell.
+// letsIn reports whether water from beyond the known ground may enter at an
+// open cell.
 func (f *Flow) letsIn(i int) bool {
-	if !isOpen(f.z, i) {
-		return false
-	}
 	r, c := f.Cell(i)
 	centre := float64(f.z.Cells[i])
 	around := lookAround(f.z, r, c)

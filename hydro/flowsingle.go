@@ -54,10 +54,7 @@ func steepestIncrement(i int, lower uint8, increment []int32, step [8]int) (to u
 	best := 0.0
 	for ; lower != 0; lower &= lower - 1 {
 		k := bits.TrailingZeros8(lower)
-		fall := float64(increment[i])
-		if j := i + step[k]; increment[j] != outlet {
-			fall -= float64(increment[j])
-		}
+		fall := float64(increment[i] - increment[i+step[k]])
 		if isDiagonal(k) {
 			fall *= math.Sqrt2 / 2
 		}

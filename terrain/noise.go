@@ -9,6 +9,10 @@ import (
 // quarter of a million is known to 0.3 %, better than any use of it needs.
 const noiseSample = 1 << 18
 
+// noiseLeast is how many cells Noise must have to go by. On fewer, the shape
+// of a single hollow or bank would be half of what it sees.
+const noiseLeast = 400
+
 // Noise estimates one standard deviation of the part of z that differs from
 // one cell to the next without any pattern, metres.
 //
@@ -28,7 +32,8 @@ const noiseSample = 1 << 18
 //
 // It is a lower bound for the error of the ground: an error that neighbours
 // share, as in ground interpolated from a survey, does not show. Ground with
-// no cell that has all eight neighbours is taken to have no noise.
+// fewer than 400 cells that have all eight neighbours cannot tell its noise
+// from its shape, and is taken to have none.
 func Noise(z *Grid[float32]) float64 {
 	if z.Rows < 3 || z.Cols < 3 {
 		return 0
@@ -53,7 +58,7 @@ func Noise(z *Grid[float32]) float64 {
 			sizes = append(sizes, d)
 		}
 	}
-	if len(sizes) == 0 {
+	if len(sizes) < noiseLeast {
 		return 0
 	}
 	slices.Sort(sizes)

@@ -57,10 +57,17 @@ func TestNoiseFindsWhatWasAdded(t *testing.T) {
 }
 
 func TestNoiseOfGroundTooSmallToTell(t *testing.T) {
-	assert.Zero(t, Noise(made(2, 50, 1, func(x, y float64) float64 { return x })))
-	z := made(3, 3, 1, func(x, y float64) float64 { return x * x * y * y })
-	assert.NotZero(t, Noise(z))
-	z.Set(1, 1, Void())
-	assert.Zero(t, Noise(z))
+	rough := func(rows, cols int) *Grid[float32] {
+		z := NewGrid[float32](Frame{Rows: rows, Cols: cols, CellSize: 1})
+		whiteNoise(z, 1, 5)
+		return z
+	}
+	assert.Zero(t, Noise(rough(2, 900)), "no cell has eight neighbours")
+	assert.Zero(t, Noise(rough(21, 21)), "361 cells have")
+	assert.InEpsilon(t, 1, Noise(rough(22, 22)), 0.2, "400 cells have")
 	assert.Zero(t, Noise(NewGrid[float32](Frame{})))
+
+	pit := made(5, 5, 1, func(x, y float64) float64 { return 9 })
+	pit.Set(2, 2, 8)
+	assert.Zero(t, Noise(pit), "a hollow written out by hand is no noise")
 }
