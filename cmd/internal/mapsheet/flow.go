@@ -92,13 +92,17 @@ func (p *panel) dryParts(points []paint.Point) [][]paint.Point {
 	return parts
 }
 
-// dry reports whether a point lies on the panel and out of the water.
+// dry reports whether a point lies on the panel, out of the water and within
+// the ground: along its rim, where it lets water out anyway, a line says
+// nothing.
 func (p *panel) dry(q paint.Point) bool {
-	row, col, ok := p.water.Locate(orb.Point{
+	at := orb.Point{
 		p.bound.Min[0] + (q.X-float64(p.rect.Min.X))/p.scale,
 		p.bound.Max[1] - (q.Y-float64(p.rect.Min.Y))/p.scale,
-	})
-	return ok && p.water.At(row, col) <= 0
+	}
+	row, col, ok := p.water.Locate(at)
+	rim := p.r.Drain.Ground.Bound().Pad(-1.1 * p.r.Drain.Ground.CellSize)
+	return ok && rim.Contains(at) && p.water.At(row, col) <= 0
 }
 
 // unstep takes the stairs out of a line from cell to cell: the middles of its

@@ -66,7 +66,7 @@ func (s *sheet) headline() string {
 	n := 0
 	if s.r.Drain.Hollows != nil {
 		for i := range s.r.Drain.Hollows.All {
-			if h := &s.r.Drain.Hollows.All[i]; s.flood.drawn[i] && s.sees(h) {
+			if h := &s.r.Drain.Hollows.All[i]; h.Parent == hydro.Outside && s.sees(h) {
 				n++
 			}
 		}
@@ -106,11 +106,11 @@ const caution = "A plan, not a survey: check levels on site before any digging, 
 // notes say what the drawing rests on.
 func (s *sheet) notes() []string {
 	d := s.r.Drain
-	from := "the ground as given"
+	from := "Contours and shading follow the ground as given"
 	if d.Smooth > 0 {
-		from = "ground smoothed over " + quantity.FormatDistance(d.Smooth, s.r.Units)
+		from = "Contours and shading follow the ground smoothed over " + quantity.FormatDistance(d.Smooth, s.r.Units) + ", hollows over " + quantity.FormatDistance(soften(d), s.r.Units)
 	}
-	lines := []string{fmt.Sprintf("Contours, shading and the edge of water from %s; hollows no deeper than its error are left out. Shading from the north-west, heights ×%g.", from, s.exaggeration)}
+	lines := []string{fmt.Sprintf("%s; hollows that may be no more than its error are left out. Light from the north-west, heights ×%g.", from, s.exaggeration)}
 	switch {
 	case d.ErrorEstimated && d.Error < 0.0005:
 		lines[0] += " The ground shows no roughness to judge its error by."

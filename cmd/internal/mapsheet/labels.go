@@ -8,6 +8,7 @@ import (
 
 	"wetfeet/cmd/internal/look"
 	"wetfeet/cmd/internal/paint"
+	"wetfeet/hydro"
 	"wetfeet/terrain/quantity"
 
 	"github.com/paulmach/orb"
@@ -42,17 +43,27 @@ func (p *panel) placeRowNames() {
 	}
 }
 
-// around is the first free place for a box about a point, best in a given
-// direction and near.
+// around is the first free place for a box about a point: in a given direction
+// and clear of flow lines if there is one, else as near and as nearly in that
+// direction as can be.
 func (p *panel) around(half box, at paint.Point, direction, gap float64) (box, bool) {
-	for _, far := range [...]float64{0, 12, 30, 50, 80} {
+	try := func(far, turn float64) (box, bool) {
+		sin, cos := math.Sincos(direction + turn*math.Pi)
+		// The box touches a circle around the point.
+		reach := gap + far*p.u + math.Abs(cos)*half.w + math.Abs(sin)*half.h
+		b := half
+		b.x, b.y = at.X+cos*reach, at.Y+sin*reach
+		return b, p.holds(b.grow(6*p.u)) && p.places.free(b)
+	}
+	far := [...]float64{0, 12, 30, 50, 80}
+	for _, f := range far {
+		if b, ok := try(f, 0); ok && p.flowing.free(b) {
+			return b, true
+		}
+	}
+	for _, f := range far {
 		for _, turn := range [...]float64{0, 0.2, -0.2, 0.4, -0.4, 0.5, -0.5, 0.75, -0.75} {
-			sin, cos := math.Sincos(direction + turn*math.Pi)
-			// The box touches a circle around the point.
-			reach := gap + far*p.u + math.Abs(cos)*half.w + math.Abs(sin)*half.h
-			b := half
-			b.x, b.y = at.X+cos*reach, at.Y+sin*reach
-			if p.holds(b.grow(6*p.u)) && p.places.free(b) {
+			if b, ok := try(f, turn); ok {
 				return b, true
 			}
 		}
@@ -265,7 +276,7 @@ func (p *panel) placeHollowLabels() {
 	size := labelSize * p.u
 	for i := range hs.All {
 		h := &hs.All[i]
-		if !p.flood.drawn[i] {
+		if h.Parent != hydro.Outside {
 			continue
 		}
 		text := quantity.FormatDepth(h.Depth(), p.r.Units) + " deep"

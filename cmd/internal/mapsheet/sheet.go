@@ -51,7 +51,6 @@ type sheet struct {
 
 	below bool // the legend lies below the map
 
-	flood        *flood
 	radius       float64 // half side of a symbol, px
 	spacing      contour.Spacing
 	exaggeration float64
@@ -118,11 +117,6 @@ func plan(r *assess.Result, o Options) (*sheet, error) {
 func (s *sheet) draw() {
 	s.canvas = paint.New(s.width, s.height, look.Paper)
 	s.places = placement{cell: 64 * s.u}
-	ground := s.r.Drain.Ground
-	if s.r.Drain.Smoothed != nil {
-		ground = s.r.Drain.Smoothed
-	}
-	s.flood = newFlood(s.r.Drain, ground)
 	zs := make([]*terrain.Grid[float32], len(s.panels))
 	for i, p := range s.panels {
 		p.see()

@@ -81,7 +81,7 @@ func everyWordIsReadable(t *testing.T, s *sheet) {
 		assert.True(t, x0 >= 0 && y0 >= 0 && x1 <= float64(s.width) && y1 <= float64(s.height), "%q leaves the sheet", w.text)
 	}
 	text := allText(s)
-	for _, must := range []string{"A plan, not a survey", "digging", "permits", "N", "datum", "Shading from the north-west, heights ×"} {
+	for _, must := range []string{"A plan, not a survey", "digging", "permits", "N", "datum", "Light from the north-west, heights ×"} {
 		assert.Contains(t, text, must)
 	}
 	assert.Equal(t, s.r.Invented, strings.Contains(text, "INVENTED PLACE"))

@@ -35,22 +35,33 @@ func (p *panel) frame(f terrain.Frame) (w terrain.Frame, row, col, q int) {
 	}, row, col, q
 }
 
+// soften is the standard deviation over which depths of water are smoothed for
+// drawing, m: as far as the noise of the ground asks for and two cells at
+// most. That takes six parts in seven off noise from cell to cell, which would
+// make the water's edge ragged, and leaves the depth of a hollow ten cells
+// wide nearly as it is; the ground smoothed for contours can be too smooth for
+// that.
+func soften(d *hydro.Drainage) float64 { return min(d.Smooth, 2*d.Ground.CellSize) }
+
 // see fills the window.
 func (p *panel) see() {
-	ground := p.flood.ground
+	ground := p.r.Drain.Ground
+	if p.r.Drain.Smoothed != nil {
+		ground = p.r.Drain.Smoothed
+	}
 	f, row, col, q := p.frame(ground.Frame)
 	p.z = terrain.NewGrid[float32](f)
 	p.water = terrain.NewGrid[float32](f)
 	terrain.Bands(f.Rows, func(lo, hi int) {
 		for r := lo; r < hi; r++ {
 			for c := range f.Cols {
-				var sum, depth float64
+				var sum, water float64
 				n := 0
 				for i := row + r*q; i < min(row+(r+1)*q, ground.Rows); i++ {
 					for j := col + c*q; j < min(col+(c+1)*q, ground.Cols); j++ {
 						if v := ground.At(i, j); v == v {
 							sum += float64(v)
-							depth += p.flood.depth(i, j)
+							water += depth(p.r.Drain, i, j)
 							n++
 						}
 					}
@@ -61,14 +72,13 @@ func (p *panel) see() {
 					continue
 				}
 				p.z.Set(r, c, float32(sum/float64(n)))
-				p.water.Set(r, c, float32(depth/float64(n)))
+				p.water.Set(r, c, float32(water/float64(n)))
 			}
 		}
 	})
-	if q == 1 && p.flood.any {
-		// Cells are seen; take the worst of their corners off the water's edge.
+	if length := soften(p.r.Drain); length > f.CellSize/2 {
 		round := terrain.NewGrid[float32](f)
-		terrain.Smooth(round, p.water, 0.7*f.CellSize)
+		terrain.Smooth(round, p.water, length)
 		p.water = round
 	}
 	p.lo, p.hi = math.Inf(1), math.Inf(-1)
@@ -82,77 +92,29 @@ func (p *panel) see() {
 // dry stands for the depth of water, m, on ground away from any hollow.
 const dry = -0.02
 
-// A flood gives the depth of water when every hollow is full, going on below
-// nothing just outside a hollow, so that the edge of the water can be found
-// between cells.
-type flood struct {
-	d      *hydro.Drainage
-	ground *terrain.Grid[float32]
-	drawn  []bool // by index in Hollows.All
-	any    bool
-}
-
-// sure is how many times the water of a hollow, summed over its cells, must
-// exceed what the noise of as many cells sums to.
-const sure = 5
-
-// newFlood chooses the hollows to draw. On noisy ground the raw cells hold
-// thousands of pits that are nothing but noise. Smoothing leaves most of those
-// less deep than the error of the ground, and a true hollow nearly as it was;
-// on a crest, which smoothing lowers, the count of cells must tell: noise
-// fills few, and little.
-func newFlood(d *hydro.Drainage, ground *terrain.Grid[float32]) *flood {
-	f := &flood{d: d, ground: ground}
-	if d.Hollows == nil {
-		return f
-	}
-	f.drawn = make([]bool, len(d.Hollows.All))
-	bears := make([]bool, len(d.Hollows.All))
-	for i := range bears {
-		h := &d.Hollows.All[i]
-		bears[i] = h.Volume > sure*d.CellNoise*math.Sqrt(float64(h.Cells))*d.Hollows.CellArea()
-	}
-	for i, k := range d.Hollows.Outer {
-		if k != 0 && bears[k-1] && d.Hollows.All[k-1].Spill-float64(ground.Cells[i]) > d.Error {
-			f.drawn[k-1], f.any = true, true
-		}
-	}
-	return f
-}
-
-// hollow is the drawn hollow that covers a cell, or nil.
-func (f *flood) hollow(i int) *hydro.Hollow {
-	if k := f.d.Hollows.Outer[i]; k != 0 && f.drawn[k-1] {
-		return &f.d.Hollows.All[k-1]
-	}
-	return nil
-}
-
-// depth is, in a hollow, its spill level less the smoothed ground; beside one,
-// the same where the bank or an island stood above that level before the
-// ground was smoothed, and less than nothing where the ground falls away
-// outside.
-func (f *flood) depth(row, col int) float64 {
-	if !f.any {
+// depth is the depth of water on a cell when every hollow is full, going on
+// below nothing just outside a hollow so that the edge of the water can be
+// found between cells: on banks and islands it is the spill level less the
+// ground, and just less than nothing where the ground falls away outside.
+func depth(d *hydro.Drainage, row, col int) float64 {
+	h := d.Hollows
+	if h == nil || len(h.All) == 0 {
 		return dry
 	}
-	i := f.ground.Index(row, col)
-	z := float64(f.ground.Cells[i])
-	if h := f.hollow(i); h != nil {
-		return h.Spill - z
+	i := h.Index(row, col)
+	z := float64(d.Ground.Cells[i])
+	if k := h.Outer[i]; k != 0 {
+		return h.All[k-1].Spill - z
 	}
 	spill := math.Inf(-1)
-	for r := max(row-1, 0); r <= min(row+1, f.ground.Rows-1); r++ {
-		for c := max(col-1, 0); c <= min(col+1, f.ground.Cols-1); c++ {
-			if h := f.hollow(f.ground.Index(r, c)); h != nil {
-				spill = max(spill, h.Spill)
+	for r := max(row-1, 0); r <= min(row+1, h.Rows-1); r++ {
+		for c := max(col-1, 0); c <= min(col+1, h.Cols-1); c++ {
+			if k := h.Outer[h.Index(r, c)]; k != 0 {
+				spill = max(spill, h.All[k-1].Spill)
 			}
 		}
 	}
-	if math.IsInf(spill, -1) {
-		return dry
-	}
-	if float64(f.d.Ground.Cells[i]) > spill {
+	if z > spill { // also where there is no hollow near
 		return max(spill-z, dry)
 	}
 	return -0.001
