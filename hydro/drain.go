@@ -19,7 +19,7 @@ import (
 // the rim, the index with hollows as ends of flow unless Hollows is FillAll.
 // Over filled ground an index says least just where it is wettest.
 //
-// The stages are fill, slope, flow, wetness and ponds. Drain looks between
+// The stages are fill, slope, flow, ponds and wetness. Drain looks between
 // them, and so within a few seconds on any ground, whether ctx is done, and
 // then returns its cause. It returns an error, too, for ground without a
 // known cell and for options out of range. The same ground and options give
@@ -45,8 +45,8 @@ func Drain(ctx context.Context, ground *terrain.Grid[float32], o Options) (*Drai
 		{"fill", d.fill},
 		{"slope", d.slope},
 		{"flow", d.flow},
-		{"wetness", d.wetness},
 		{"ponds", d.ponds},
+		{"wetness", d.wetness},
 	} {
 		if ctx.Err() != nil {
 			return nil, context.Cause(ctx)
@@ -168,6 +168,9 @@ func (d *drain) wetness() {
 	terrain.Slope(slope, d.Smoothed)
 	d.Wetness = terrain.NewGrid[float32](frame)
 	Wetness(d.Wetness, area, slope, d.SlopeFloor)
+	if d.o.Hollows != FillAll {
+		spreadPools(d.Wetness, d.Smoothed, d.Hollows)
+	}
 }
 
 func (d *drain) ponds() {

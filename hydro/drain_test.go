@@ -48,7 +48,7 @@ func TestDrainOfLowland(t *testing.T) {
 			stages = append(stages, s.Stage)
 			assert.GreaterOrEqual(t, s.Seconds, 0.0)
 		}
-		assert.Equal(t, []string{"fill", "slope", "flow", "wetness", "ponds"}, stages)
+		assert.Equal(t, []string{"fill", "slope", "flow", "ponds", "wetness"}, stages)
 		assert.NotEmpty(t, d.FlowLines)
 	}
 }

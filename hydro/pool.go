@@ -1,8 +1,10 @@
 package hydro
 
-import "wetfeet/terrain"
+import (
+	"math"
 
-import "math"
+	"wetfeet/terrain"
+)
 
 // spreadPools lets the wetness of a hollow's floor reach over all of the
 // hollow. Where the flow keeps hollows it ends in their lowest cell, and an
@@ -10,40 +12,36 @@ import "math"
 // stand under the same water, dry.
 //
 // The water of a full hollow covers every cell below its brim, so each of
-// them is given the catchment of the hollow's wettest cell in the part that
+// them is given the catchment of the hollow's wettest cell, in the part that
 // its depth is of the greatest depth, and keeps its own index where that is
-// higher. The floor stays the wettest, and at the brim nothing changes.
+// higher. The wettest stays the wettest, and at the brim nothing changes.
 //
-// z is the ground the index was routed on.
-func spreadPools(index, z *terrain.Grid[float32]) {
-	filled := terrain.NewGrid[float32](z.Frame)
-	Fill(filled, z)
-	step := offsets(z.Frame)
-	seen := make([]bool, len(z.Cells))
-	var pool []int32
-	for first := range z.Cells {
-		if seen[first] || !(filled.Cells[first] > z.Cells[first]) {
-			continue
-		}
-		level := filled.Cells[first]
-		wettest, deepest := float32(math.Inf(-1)), float32(0)
-		pool = append(pool[:0], int32(first))
-		seen[first] = true
-		for k := 0; k < len(pool); k++ {
-			i := int(pool[k])
-			wettest = max(wettest, index.Cells[i])
-			deepest = max(deepest, level-z.Cells[i])
-			// A cell under water is never on the rim, so it has all eight.
-			for _, s := range step {
-				if j := i + s; !seen[j] && filled.Cells[j] == level && level > z.Cells[j] {
-					seen[j] = true
-					pool = append(pool, int32(j))
-				}
-			}
-		}
-		for _, i := range pool {
-			part := float64((level - z.Cells[i]) / deepest)
-			index.Cells[i] = max(index.Cells[i], wettest+float32(math.Log(part)))
+// The hollows are those of the full detail of the ground, the depths those
+// under their brim of z, the smoothed ground the index was routed on: its own
+// hollows are too shallow where a bank narrower than the smoothing dams them.
+func spreadPools(index, z *terrain.Grid[float32], h *Hollows) {
+	wettest := make([]float32, len(h.All))
+	deepest := make([]float32, len(h.All))
+	for i := range wettest {
+		wettest[i] = float32(math.Inf(-1))
+	}
+	depth := func(k, i int) float32 { return float32(h.All[k].Spill) - z.Cells[i] }
+	for i, outer := range h.Outer {
+		if k := int(outer) - 1; k >= 0 {
+			wettest[k] = max(wettest[k], index.Cells[i])
+			deepest[k] = max(deepest[k], depth(k, i))
 		}
 	}
+	terrain.Bands(z.Rows, func(lo, hi int) {
+		for i := lo * z.Cols; i < hi*z.Cols; i++ {
+			k := int(h.Outer[i]) - 1
+			if k < 0 {
+				continue
+			}
+			if d := depth(k, i); d > 0 {
+				part := math.Log(float64(d / deepest[k]))
+				index.Cells[i] = max(index.Cells[i], wettest[k]+float32(part))
+			}
+		}
+	})
 }

@@ -28,7 +28,8 @@ func TestPoolsSpreadTheWetnessOfTheirFloor(t *testing.T) {
 
 	after := terrain.NewGrid[float32](z.Frame)
 	copy(after.Cells, before.Cells)
-	spreadPools(after, z)
+	h := FindHollows(z)
+	spreadPools(after, z, h)
 
 	filled := terrain.NewGrid[float32](z.Frame)
 	Fill(filled, z)
@@ -40,6 +41,7 @@ func TestPoolsSpreadTheWetnessOfTheirFloor(t *testing.T) {
 	}
 	for i := range z.Cells {
 		depth := filled.Cells[i] - z.Cells[i]
+		assert.Equal(t, depth > 0, h.Outer[i] > 0)
 		if depth <= 0 {
 			assert.Equal(t, before.Cells[i], after.Cells[i], "cell %d stands dry", i)
 			continue
