@@ -30,6 +30,12 @@ const noiseLeast = 400
 // edges and walls out of the estimate as long as they are fewer than half of
 // the cells.
 //
+// Elevations rounded to steps coarser than the ground falls from cell to cell,
+// whole centimetres on a plain, say, bend at the edges of the steps only, and
+// have no noise by that measure. They are known by treads between the steps
+// and by bends that are multiples of the step, and then the noise is no less
+// than the standard deviation of rounding, the step over √12.
+//
 // It is a lower bound for the error of the ground: an error that neighbours
 // share, as in ground interpolated from a survey, does not show. Ground with
 // fewer than 400 cells that have all eight neighbours cannot tell its noise
@@ -45,6 +51,8 @@ func Noise(z *Grid[float32]) float64 {
 		stride++
 	}
 	sizes := make([]float64, 0, min(z.Len(), noiseSample+1))
+	var highest float64
+	rising, climbing := 0, 0 // windows that rise along an axis, and that do on both sides
 	for i := 0; i < z.Len(); i += stride {
 		r, c := z.Cell(i)
 		if r == 0 || c == 0 || r == z.Rows-1 || c == z.Cols-1 {
@@ -56,6 +64,14 @@ func Noise(z *Grid[float32]) float64 {
 		}
 		if d := math.Abs((bend(north) - bend(mid)) - (bend(mid) - bend(south))); d == d {
 			sizes = append(sizes, d)
+			highest = max(highest, math.Abs(float64(mid[1])))
+			w, e, n, s := mid[1]-mid[0], mid[2]-mid[1], mid[1]-north[1], south[1]-mid[1]
+			if w != 0 || e != 0 || n != 0 || s != 0 {
+				rising++
+			}
+			if w*e > 0 || n*s > 0 {
+				climbing++
+			}
 		}
 	}
 	if len(sizes) < noiseLeast {
@@ -65,7 +81,45 @@ func Noise(z *Grid[float32]) float64 {
 	// The median of the size of a normal variate is 0.6745 of its standard
 	// deviation.
 	const medianOfNormal = 0.6744897501960817
-	return sizes[len(sizes)/2] / medianOfNormal / 6
+	noise := sizes[len(sizes)/2] / medianOfNormal / 6
+	// Ground in steps seldom takes two of them in a row; a plane does nothing
+	// else.
+	const seldom = 0.25
+	if float64(climbing) < seldom*float64(rising) {
+		noise = max(noise, stepOf(sizes, highest)/math.Sqrt(12))
+	}
+	return noise
+}
+
+// stepOf is the step that elevations have been rounded to, m, given the sizes
+// of their bends in order, or 0 where none can be told. One bend in fifty
+// must be more than the rounding of float32, at the highest elevation, could
+// make of none, and nearly all of those a multiple of the least.
+func stepOf(sizes []float64, highest float64) float64 {
+	const share, exceptions = 1.0 / 50, 1.0 / 20
+	// Half a step of float32 in each of the elevations, which add up to 16.
+	fuzz := 16 * highest / (1 << 24)
+	flat, _ := slices.BinarySearchFunc(sizes, fuzz, func(s, f float64) int {
+		if s <= f {
+			return -1
+		}
+		return 1
+	})
+	bends := sizes[flat:]
+	if float64(len(bends)) < share*float64(len(sizes)) || bends[0] < 4*fuzz {
+		return 0
+	}
+	odd := 0
+	for _, s := range bends {
+		n := math.Round(s / bends[0])
+		if math.Abs(s-n*bends[0]) > fuzz*(1+n) {
+			odd++
+		}
+	}
+	if float64(odd) > exceptions*float64(len(bends)) {
+		return 0
+	}
+	return bends[0]
 }
 
 func greatestCommonDivisor(a, b int) int {

@@ -56,6 +56,38 @@ func TestNoiseFindsWhatWasAdded(t *testing.T) {
 	})
 }
 
+// What is rounded to steps of q errs by q/√12, one standard deviation, as any
+// even spread over a length q does.
+func TestNoiseOfRoundedElevations(t *testing.T) {
+	for _, step := range []float64{0.01, 0.1, 1} {
+		for _, fall := range []float64{0.02, 0.1, 0.3, 2} { // of a cell, in steps
+			z := made(200, 200, 1, func(x, y float64) float64 {
+				hills := 12*math.Sin(x/25)*math.Cos(y/19) + 0.7*x + 0.3*y
+				return 250 + math.Round(fall*hills)*step
+			})
+			assert.InDelta(t, step/math.Sqrt(12), Noise(z), 0.25*step, "steps of %g m, %g of them a cell", step, fall)
+			assert.Greater(t, Noise(z), 0.2*step, "steps of %g m, %g of them a cell", step, fall)
+		}
+	}
+	t.Run("a pyramid is no rounding, though it bends in steps of its slope", func(t *testing.T) {
+		for _, half := range []float64{20, 45, 100} {
+			assert.Less(t, Noise(made(101, 101, 1, func(x, y float64) float64 {
+				return 0.125 * math.Min(0, math.Max(math.Abs(x), math.Abs(y))-half)
+			})), 1e-9, "half of it is %g m wide", half)
+		}
+	})
+	t.Run("nor is a valley that runs across the grid", func(t *testing.T) {
+		assert.Less(t, Noise(made(60, 60, 1, func(x, y float64) float64 { return 0.25 * math.Abs(x+y) })), 1e-9)
+	})
+	t.Run("a bank on level ground is no rounding", func(t *testing.T) {
+		z := made(60, 60, 1, func(x, y float64) float64 { return 3 })
+		for c := 20; c < 30; c++ {
+			z.Set(30, c, 5)
+		}
+		assert.Zero(t, Noise(z))
+	})
+}
+
 func TestNoiseOfGroundTooSmallToTell(t *testing.T) {
 	rough := func(rows, cols int) *Grid[float32] {
 		z := NewGrid[float32](Frame{Rows: rows, Cols: cols, CellSize: 1})
