@@ -84,7 +84,7 @@ type Hollows struct {
 // The Hollows hold on to z, which must not change while they are in use. The
 // result does not depend on the number of processors.
 func FindHollows(z *terrain.Grid[float32]) *Hollows {
-	b := findBasins(z)
+	b := findBasins(z, steepestWay)
 	t := growTree(z, b)
 	b.saddles = nil
 	return measure(z, t.nodes, b.label, t.drain, t.drain)

@@ -28,25 +28,13 @@ type basins struct {
 //
 // Lower neighbours of one arc touch each other below the cell, so an edge
 // from the cell to each further arc is all that it adds to what is connected
-// below it. Rough ground has one such edge for three cells, where the pairs
+// below it. Rough ground has three such edges for ten cells, where the pairs
 // of cells that touch across basins are two for every cell.
 type saddle struct {
 	rank uint32 // of the cell
 	cell int32
 	a, b int32 // basin of the cell and basin across
 }
-
-// The eight neighbours in the order of their index.
-const (
-	northWest = iota
-	north
-	northEast
-	west
-	east
-	southWest
-	south
-	southEast
-)
 
 // arcOf[m][d] is the arc neighbour d belongs to among the neighbours in
 // the set m: those joined to it by steps between neighbours of the set.
@@ -82,18 +70,44 @@ func beside(a, b int) bool {
 
 // A strip is what one run of rows contributes.
 type strip struct {
-	lo, hi  int // rows
-	pits    []int32
-	saddles []saddle
+	lo, hi    int // rows
+	pits      []int32
+	crossings [][]crossing // in blocks, so that a long list is never copied to grow
 }
 
-func findBasins(z *terrain.Grid[float32]) *basins {
+// A crossing is a saddle before it is known which basins it joins: water that
+// stands at the cell can cross to the cell to, or leave where to is outward.
+type crossing struct {
+	rank     uint32
+	cell, to int32
+}
+
+const outward = -1
+
+func (s *strip) cross(rank uint32, cell, to int32) {
+	last := len(s.crossings) - 1
+	if last < 0 || len(s.crossings[last]) == cap(s.crossings[last]) {
+		s.crossings = append(s.crossings, make([]crossing, 0, 4096))
+		last++
+	}
+	s.crossings[last] = append(s.crossings[last], crossing{rank, cell, to})
+}
+
+// A descent chooses among the lower neighbours of a cell.
+type descent int
+
+const (
+	steepestWay descent = iota // for what drains where
+	anyWay                     // for levels only, which any way down gives alike
+)
+
+func findBasins(z *terrain.Grid[float32], way descent) *basins {
 	b := &basins{label: make([]int32, z.Len())}
 	var strips []*strip
 	var lock sync.Mutex
 	terrain.Bands(z.Rows, func(lo, hi int) {
 		s := &strip{lo: lo, hi: hi}
-		s.descend(z, b.label)
+		s.descend(z, b.label, way)
 		lock.Lock()
 		strips = append(strips, s)
 		lock.Unlock()
@@ -129,7 +143,7 @@ func (b *basins) number(strips []*strip) {
 // followed one after the other, and then the strips look the rest up.
 func (b *basins) resolve(cols int, strips []*strip) {
 	label := b.label
-	each(strips, func(s *strip) { b.follow(int32(s.lo*cols), int32(s.hi*cols)) })
+	each(strips, func(_ int, s *strip) { b.follow(int32(s.lo*cols), int32(s.hi*cols)) })
 	for _, s := range strips[:max(len(strips)-1, 0)] {
 		for i := (s.hi - 1) * cols; i < (s.hi+1)*cols; i++ {
 			for label[i] >= 0 {
@@ -139,7 +153,7 @@ func (b *basins) resolve(cols int, strips []*strip) {
 	}
 	// Labels across the border must not change while they are looked up, so
 	// they are turned right afterwards.
-	each(strips, func(s *strip) {
+	each(strips, func(_ int, s *strip) {
 		own := label[s.lo*cols : s.hi*cols]
 		for i, to := range own {
 			if to >= 0 {
@@ -147,7 +161,7 @@ func (b *basins) resolve(cols int, strips []*strip) {
 			}
 		}
 	})
-	each(strips, func(s *strip) {
+	each(strips, func(_ int, s *strip) {
 		own := label[s.lo*cols : s.hi*cols]
 		for i, to := range own {
 			own[i] = ^to
@@ -155,39 +169,46 @@ func (b *basins) resolve(cols int, strips []*strip) {
 	})
 }
 
-// join gathers the saddles of the strips in the order of their cells, and
-// drops those that join a basin to itself.
+// join turns crossings into saddles, in the order of their cells, leaving out
+// those that lead a basin back to itself.
 func (b *basins) join(strips []*strip) {
-	each(strips, func(s *strip) {
-		kept := s.saddles[:0]
-		for _, e := range s.saddles {
-			e.a = b.label[e.cell]
-			if e.b != outward {
-				e.b = b.label[e.b]
-			} else {
-				e.b = 0
-			}
-			if e.a != e.b {
-				kept = append(kept, e)
+	across := func(c crossing) (from, to int32) {
+		if c.to == outward {
+			return b.label[c.cell], 0
+		}
+		return b.label[c.cell], b.label[c.to]
+	}
+	count := make([]int, len(strips)+1)
+	each(strips, func(k int, s *strip) {
+		for _, block := range s.crossings {
+			for _, c := range block {
+				if from, to := across(c); from != to {
+					count[k+1]++
+				}
 			}
 		}
-		s.saddles = kept
 	})
-	n := 0
-	for _, s := range strips {
-		n += len(s.saddles)
+	for k := range strips {
+		count[k+1] += count[k]
 	}
-	b.saddles = make([]saddle, 0, n)
-	for _, s := range strips {
-		b.saddles = append(b.saddles, s.saddles...)
-	}
+	b.saddles = make([]saddle, count[len(strips)])
+	each(strips, func(k int, s *strip) {
+		saddles := b.saddles[count[k]:count[k]:count[k+1]]
+		for _, block := range s.crossings {
+			for _, c := range block {
+				if from, to := across(c); from != to {
+					saddles = append(saddles, saddle{c.rank, c.cell, from, to})
+				}
+			}
+		}
+	})
 }
 
 // each calls f for all strips at once and waits.
-func each(strips []*strip, f func(s *strip)) {
+func each(strips []*strip, f func(k int, s *strip)) {
 	var wg sync.WaitGroup
-	for _, s := range strips {
-		wg.Go(func() { f(s) })
+	for k, s := range strips {
+		wg.Go(func() { f(k, s) })
 	}
 	wg.Wait()
 }
@@ -219,7 +240,7 @@ func (b *basins) follow(lo, hi int32) {
 // of a neighbour: the least of several is then the lowest of them and, among
 // equals, the one of lowest index, and nothing has to be guessed by the
 // branch predictor, which rough ground defeats.
-func (s *strip) descend(z *terrain.Grid[float32], label []int32) {
+func (s *strip) descend(z *terrain.Grid[float32], label []int32, way descent) {
 	cols := z.Cols
 	offset := offsets(z.Frame)
 	up, mid, down := newRankRow(cols), newRankRow(cols), newRankRow(cols)
@@ -232,39 +253,48 @@ func (s *strip) descend(z *terrain.Grid[float32], label []int32) {
 		for c := 1; c < len(n)-1; c++ {
 			k := m[c]
 			i := int32(r*cols + c - 1)
-			near := [8]int64{n[c-1], n[c] | north, n[c+1] | northEast, m[c-1] | west,
-				m[c+1] | east, o[c-1] | southWest, o[c] | south, o[c+1] | southEast}
+			nw, nn, ne := n[c-1], n[c], n[c+1]
+			ww, ee := m[c-1], m[c+1]
+			sw, ss, se := o[c-1], o[c], o[c+1]
 			// Equal neighbours are lower if their index is.
-			lower := uint(uint64(near[0]-k-8)>>63 | uint64(near[1]-k-8)>>63<<1 |
-				uint64(near[2]-k-8)>>63<<2 | uint64(near[3]-k-8)>>63<<3 |
-				uint64(near[4]-k)>>63<<4 | uint64(near[5]-k)>>63<<5 |
-				uint64(near[6]-k)>>63<<6 | uint64(near[7]-k)>>63<<7)
+			after, before := k, k+8
+			lower := uint(uint64(nw-before)>>63 | uint64(nn-before)>>63<<1 |
+				uint64(ne-before)>>63<<2 | uint64(ww-before)>>63<<3 |
+				uint64(ee-after)>>63<<4 | uint64(sw-after)>>63<<5 |
+				uint64(ss-after)>>63<<6 | uint64(se-after)>>63<<7)
+			straight := min(nn|1, ww|3, ee|4, ss|6)
+			diagonal := min(nw, ne|2, sw|5, se|7)
+			lowest := min(straight, diagonal)
 			out := un[c]|um[c]|uo[c] != 0
 			rest := lower
 			switch {
 			case k == voidKey:
 				label[i] = ^0
 				continue
-			case out && min(near[0], near[1], near[2], near[3], near[4], near[5], near[6], near[7])>>3 >= k>>3:
+			case out && lowest>>3 >= k>>3:
 				label[i] = ^0
 			case lower == 0:
 				s.pits = append(s.pits, i)
 				continue
 			default:
-				d := steepestFall(k, lower,
-					min(near[north], near[west], near[east], near[south]),
-					min(near[northWest], near[northEast], near[southWest], near[southEast]))
+				d := int(lowest & 7)
+				if way == steepestWay {
+					d = steepestFall(k, lower, straight, diagonal)
+				}
 				label[i] = i + int32(offset[d])
 				rest &^= uint(arcOf[lower][d])
 				if out {
-					s.saddles = append(s.saddles, saddle{rank: uint32(k >> 3), cell: i, b: outward})
+					s.cross(uint32(k>>3), i, outward)
 				}
 			}
 			for rest != 0 {
-				arc := uint(arcOf[lower][bits.TrailingZeros(rest)])
+				d := bits.TrailingZeros(rest)
+				arc := uint(arcOf[lower][d])
+				if way == steepestWay {
+					d = steepestOf(k, arc, [8]int64{nw, nn | 1, ne | 2, ww | 3, ee | 4, sw | 5, ss | 6, se | 7})
+				}
+				s.cross(uint32(k>>3), i, i+int32(offset[d]))
 				rest &^= arc
-				d := steepestOf(k, arc, &near)
-				s.saddles = append(s.saddles, saddle{rank: uint32(k >> 3), cell: i, b: i + int32(offset[d])})
 			}
 		}
 		up, mid, down = mid, down, up
@@ -273,7 +303,7 @@ func (s *strip) descend(z *terrain.Grid[float32], label []int32) {
 
 // steepestOf is the neighbour of the steepest fall in a set of neighbours
 // that are all lower.
-func steepestOf(k int64, set uint, near *[8]int64) int {
+func steepestOf(k int64, set uint, near [8]int64) int {
 	straight, diagonal := int64(voidKey), int64(voidKey)
 	for rest := set; rest != 0; rest &= rest - 1 {
 		d := bits.TrailingZeros(rest)
@@ -286,28 +316,30 @@ func steepestOf(k int64, set uint, near *[8]int64) int {
 	return steepestFall(k, set, straight, diagonal)
 }
 
-// steepestFall is the neighbour of the steepest fall, given the lowest straight
-// and the lowest diagonal one and the set of those that are lower.
+// steepestFall is the neighbour of the steepest fall, given the lowest
+// straight and the lowest diagonal one and the set of those that are lower.
+//
+// Falls are floats above 0, which order as their bits do, so that the last
+// three bits can carry the neighbour and the greater is had without a branch.
 func steepestFall(k int64, lower uint, straight, diagonal int64) int {
-	z := float64(level(uint32(k >> 3)))
-	fall := z - float64(level(uint32(straight>>3))) // NaN if that is a void
-	slant := (z - float64(level(uint32(diagonal>>3)))) * (math.Sqrt2 / 2)
-	d := straight & 7
-	if !(fall >= slant) && diagonal < voidKey {
-		fall, d = slant, diagonal&7
-	}
-	if !(fall > 0) {
+	z := levelOf(k)
+	fall := z - levelOf(straight)
+	slant := (z - levelOf(diagonal)) * (math.Sqrt2 / 2)
+	best := max(int64(math.Float64bits(fall))&^7|(7-straight&7), int64(math.Float64bits(slant))&^7|(7-diagonal&7))
+	if best <= 7 {
 		return bits.TrailingZeros(lower)
 	}
-	return int(d)
+	return int(7 - best&7)
 }
-
-// outward is, in a strip, where the water of a saddle goes that lets it out.
-// Elsewhere in a strip b is the cell across.
-const outward = -1
 
 // voidKey is above the key of every elevation.
 const voidKey = 1 << 32 << 3
+
+// levelOf is the elevation of a key, +Inf for a void.
+func levelOf(key int64) float64 {
+	const endless = 0xff800000 // the rank of +Inf
+	return float64(level(uint32(min(key>>3, endless))))
+}
 
 // A rankRow is a row of ground made ready for descend, with one place more at
 // either end that is void, as is every place beyond the grid.

@@ -6,12 +6,20 @@ import (
 	"wetfeet/terrain"
 )
 
+func BenchmarkFindHollows(b *testing.B) {
+	overGrounds(b, func(b *testing.B, z *terrain.Grid[float32]) {
+		for b.Loop() {
+			FindHollows(z)
+		}
+	})
+}
+
+// BenchmarkBasins is the first part of FindHollows, and BenchmarkTree that
+// and the second.
 func BenchmarkBasins(b *testing.B) {
 	overGrounds(b, func(b *testing.B, z *terrain.Grid[float32]) {
 		for b.Loop() {
-			x := findBasins(z)
-			b.ReportMetric(float64(len(x.pits)), "pits")
-			b.ReportMetric(float64(len(x.saddles)), "saddles")
+			findBasins(z, steepestWay)
 		}
 	})
 }
@@ -19,19 +27,7 @@ func BenchmarkBasins(b *testing.B) {
 func BenchmarkTree(b *testing.B) {
 	overGrounds(b, func(b *testing.B, z *terrain.Grid[float32]) {
 		for b.Loop() {
-			x := findBasins(z)
-			t := growTree(z, x)
-			b.ReportMetric(float64(len(x.saddles)), "saddles")
-			b.ReportMetric(float64(len(t.nodes)), "nodes")
-		}
-	})
-}
-
-func BenchmarkFindHollows(b *testing.B) {
-	overGrounds(b, func(b *testing.B, z *terrain.Grid[float32]) {
-		for b.Loop() {
-			h := FindHollows(z)
-			b.ReportMetric(float64(len(h.All)), "hollows")
+			growTree(z, findBasins(z, steepestWay))
 		}
 	})
 }

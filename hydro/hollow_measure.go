@@ -243,21 +243,21 @@ func (m *measures) byVolume() []int32 {
 	spots := make([]spot, 0, len(m.nodes))
 	for i := range int32(len(m.nodes)) {
 		if m.exists(i) {
-			spots = append(spots, spot{cell: uint32(i)})
+			spots = append(spots, spot{at: uint32(i)})
 		}
 	}
 	bits := func(id uint32) uint64 { return ^math.Float64bits(m.sizes[id].volume) }
 	for i := range spots {
-		spots[i].rank = uint32(bits(spots[i].cell))
+		spots[i].rank = uint32(bits(spots[i].at))
 	}
 	sortSpots(spots)
 	for i := range spots {
-		spots[i].rank = uint32(bits(spots[i].cell) >> 32)
+		spots[i].rank = uint32(bits(spots[i].at) >> 32)
 	}
 	sortSpots(spots)
 	order := make([]int32, len(spots))
 	for i, s := range spots {
-		order[i] = int32(s.cell)
+		order[i] = int32(s.at)
 	}
 	for lo, hi := 0, 0; lo < len(order); lo = hi {
 		for hi = lo + 1; hi < len(order) && m.sizes[order[hi]].volume == m.sizes[order[lo]].volume; hi++ {

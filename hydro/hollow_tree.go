@@ -1,6 +1,10 @@
 package hydro
 
-import "wetfeet/terrain"
+import (
+	"slices"
+
+	"wetfeet/terrain"
+)
 
 // A tree is the forest of nested hollows of a ground, before anything is
 // measured. Nodes are numbered: 0 is the outside and the parent of every
@@ -90,16 +94,12 @@ func growTree(z *terrain.Grid[float32], b *basins) *tree {
 		m.nodes[i].floor = b.pits[i]
 		m.nodes[i].low = rank(z.Cells[b.pits[i]])
 	}
-	order := make([]spot, len(b.saddles))
-	for i := range b.saddles {
-		order[i] = spot{b.saddles[i].rank, uint32(i)}
-	}
-	sortSpots(order)
+	order := b.spanning()
 	var level []saddle
 	for i := 0; i < len(order); {
 		level = level[:0]
 		for rank := order[i].rank; i < len(order) && order[i].rank == rank; i++ {
-			level = append(level, b.saddles[order[i].cell])
+			level = append(level, b.saddles[order[i].at])
 		}
 		if len(level) > 1 {
 			m.letOut(level)
@@ -110,6 +110,23 @@ func growTree(z *terrain.Grid[float32], b *basins) *tree {
 	}
 	m.settle()
 	return &m.tree
+}
+
+// spanning lists the saddles of the lowest ways, lowest first and equal ones
+// by their cell. The others join what is joined already.
+func (b *basins) spanning() []spot {
+	numbered := slices.Clone(b.saddles)
+	for i := range numbered {
+		numbered[i].cell = int32(i)
+	}
+	way := lowestWays(len(b.pits), numbered).saddles
+	slices.Sort(way)
+	order := make([]spot, len(way))
+	for k, i := range way {
+		order[k] = spot{b.saddles[i].rank, uint32(i)}
+	}
+	sortSpots(order)
+	return order
 }
 
 // letOut gives a way out to every pool that has one over the saddles of one

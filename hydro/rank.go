@@ -1,6 +1,26 @@
 package hydro
 
-import "slices"
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// rank maps an elevation to a whole number that orders as the elevations do,
+// so that levels can be compared, sorted and bucketed by their bits. The two
+// zeros rank the same. It must not be asked of a void.
+func rank(z float32) uint32 {
+	b := math.Float32bits(z + 0) // −0 + 0 is +0
+	return b ^ (uint32(int32(b)>>31) | 1<<31)
+}
+
+// level is the elevation of a rank.
+func level(rank uint32) float32 {
+	return math.Float32frombits(rank ^ (uint32(int32(^rank)>>31) | 1<<31))
+}
+
+// A spot is something at a level: a cell, or a place in a list.
+type spot struct{ rank, at uint32 }
 
 // sortSpots sorts by rank and keeps the order of equals.
 //
@@ -13,7 +33,7 @@ func sortSpots(spots []spot) {
 		small  = 256 // below this the counting costs more than it saves
 	)
 	if len(spots) < small {
-		slices.SortStableFunc(spots, func(a, b spot) int { return int(int64(a.rank) - int64(b.rank)) })
+		slices.SortStableFunc(spots, func(a, b spot) int { return cmp.Compare(a.rank, b.rank) })
 		return
 	}
 	var count [passes][1 << bits]int
