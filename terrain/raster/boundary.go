@@ -17,21 +17,23 @@ func (o Options) boundaryCRS() string {
 	return o.BoundaryCRS
 }
 
-// boundaryMiddle is the longitude and latitude of the middle of the boundary.
-func boundaryMiddle(o Options) (orb.Point, error) {
+// boundarySpan is the longitudes and latitudes of the middle and the corners
+// of the box around the boundary.
+func boundarySpan(o Options) (middle orb.Point, corners []orb.Point, err error) {
 	if err := checkBoundary(o.Boundary); err != nil {
-		return orb.Point{}, err
+		return middle, nil, err
 	}
 	t, err := NewTransform(o.boundaryCRS(), LonLatCRS)
 	if err != nil {
-		return orb.Point{}, err
+		return middle, nil, err
 	}
 	defer t.Close()
-	middle, err := t.Point(o.Boundary.Bound().Center())
-	if err != nil {
-		return middle, bad("the boundary has no place on Earth: %w", err)
+	b := o.Boundary.Bound()
+	points := []orb.Point{b.Center(), b.Min, b.Max, {b.Min[0], b.Max[1]}, {b.Max[0], b.Min[1]}}
+	if err := t.Points(points); err != nil {
+		return middle, nil, bad("the boundary has no place on Earth: %w", err)
 	}
-	return middle, nil
+	return points[0], points[1:], nil
 }
 
 func checkBoundary(mp orb.MultiPolygon) error {

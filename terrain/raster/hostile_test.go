@@ -1,10 +1,12 @@
 package raster
 
 import (
+	"bytes"
 	"net"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"sync/atomic"
 	"syscall"
@@ -124,17 +126,29 @@ func TestNamesThatAreNoFileAreRefused(t *testing.T) {
 	}
 }
 
+// alone runs the rest of a test in a process of its own, and hands back what
+// that printed on the standard error, where nothing of the test's own goes.
+// In that process it returns ok.
+func alone(t *testing.T) (stderr string, ok bool) {
+	t.Helper()
+	if os.Getenv("RASTER_TEST_ALONE") != "" {
+		return "", true
+	}
+	var out, said strings.Builder
+	cmd := exec.Command(os.Args[0], "-test.run=^"+t.Name()+"$", "-test.v")
+	cmd.Env = append(os.Environ(), "RASTER_TEST_ALONE=1", "CPL_DEBUG=ON", "CPL_LOG=/dev/stderr")
+	cmd.Stdout, cmd.Stderr = &out, &said
+	require.NoError(t, cmd.Run(), "%s%s", &out, &said)
+	assert.Contains(t, out.String(), "--- PASS: "+t.Name())
+	return said.String(), false
+}
+
 // The second wall: even without the checks of the door, the drivers that look
 // elsewhere are not there to be called. GDAL's translating and warping, which
 // the other tests use and the package does not, register the virtual raster,
 // so this is asked of a fresh process that has opened one file.
 func TestDriversThatLookElsewhereAreNotRegistered(t *testing.T) {
-	if os.Getenv("RASTER_TEST_ALONE") == "" {
-		alone := exec.Command(os.Args[0], "-test.run=^"+t.Name()+"$", "-test.v")
-		alone.Env = append(os.Environ(), "RASTER_TEST_ALONE=1")
-		out, err := alone.CombinedOutput()
-		require.NoError(t, err, string(out))
-		assert.Contains(t, string(out), "--- PASS: "+t.Name())
+	if _, ok := alone(t); !ok {
 		return
 	}
 	_, err := Open("../../testdata/rasters/area.tif", Options{CellSize: 5})
@@ -145,6 +159,33 @@ func TestDriversThatLookElsewhereAreNotRegistered(t *testing.T) {
 	}
 	_, err = godal.Open(saveText(t, "z.tif", virtual("/etc/passwd")))
 	assert.Error(t, err)
+}
+
+// Trap: several calls of GDAL pass by the handler they were given and print.
+// With everything that makes it talk switched on, it must not.
+func TestNothingIsPrinted(t *testing.T) {
+	said, ok := alone(t)
+	if !ok {
+		assert.Empty(t, said)
+		return
+	}
+	whole := filepath.Join(t.TempDir(), "whole.tif")
+	require.NoError(t, Write(whole, lowland(600)))
+	b, err := os.ReadFile(whole)
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(whole, b[:len(b)/2], 0o644))
+	_, err = Open(whole, Options{})
+	require.Error(t, err)
+	_, err = Open(saveText(t, "z.tif", "II*\x00 and then nothing of the kind"), Options{})
+	require.Error(t, err)
+	_, err = Describe("EPSG:99999999")
+	require.Error(t, err)
+	to, err := FromLonLat("EPSG:32614")
+	require.NoError(t, err)
+	_, err = to(orb.Point{-99, 95})
+	require.Error(t, err)
+	_, err = Open("../../testdata/rasters/corner.asc", Options{})
+	require.Error(t, err)
 }
 
 func TestSidecarsThatLeadElsewhereAreRefused(t *testing.T) {
@@ -207,8 +248,10 @@ func TestHugeDeclaredSizesAreRefused(t *testing.T) {
 		require.NoError(t, ds.SetSpatialRef(sr))
 		require.NoError(t, ds.SetNoData(-9999))
 		require.NoError(t, ds.Close())
+		before := mostMemory(t)
 		_, err = Open(path, Options{})
 		require.ErrorIs(t, err, ErrInput)
+		assert.Less(t, mostMemory(t)-before, 64<<20, "the most this process has held may not have grown by much")
 		assert.Equal(t, path+": would be 200000 columns by 200000 rows, which needs 320 GB, more than the limit of 800 MB; cut it to the site with a boundary or take larger cells", err.Error())
 		_, err = Open(path, Options{CellSize: 100})
 		require.ErrorIs(t, err, ErrInput)
@@ -228,7 +271,7 @@ func TestHugeDeclaredSizesAreRefused(t *testing.T) {
 	t.Run("one block that is the whole", func(t *testing.T) {
 		path := fixture{rows: 600, cols: 500, create: []string{"BLOCKYSIZE=600", "COMPRESS=DEFLATE"}}.save(t, "z.tif")
 		_, err := Open(path, Options{MemoryLimit: 1 << 20, Boundary: rectangle(500050, 3999700, 500100, 3999900), BoundaryCRS: "EPSG:32614"})
-		assert.EqualError(t, err, path+": is stored in blocks of 500 columns by 600 rows, which need 1.2 MB each, more than the limit of 1.05 MB; write it in tiles: gdal_translate -co TILED=YES in out.tif")
+		assert.EqualError(t, err, path+": is stored in blocks of 500 columns by 600 rows, which can need 2.4 MB each, more than the limit of 1.05 MB; write it in tiles: gdal_translate -co TILED=YES in out.tif")
 	})
 	t.Run("the limit is the caller's", func(t *testing.T) {
 		path := fixture{rows: 100, cols: 100}.save(t, "z.tif")
@@ -236,6 +279,17 @@ func TestHugeDeclaredSizesAreRefused(t *testing.T) {
 		_, err := Open(path, Options{MemoryLimit: 79999})
 		assert.ErrorIs(t, err, ErrInput)
 	})
+}
+
+// mostMemory is the most memory this process has held, bytes.
+func mostMemory(t *testing.T) int {
+	t.Helper()
+	var u syscall.Rusage
+	require.NoError(t, syscall.Getrusage(syscall.RUSAGE_SELF, &u))
+	if runtime.GOOS == "darwin" {
+		return int(u.Maxrss) // there in bytes already
+	}
+	return int(u.Maxrss) << 10
 }
 
 // The exact words of every refusal that the tests beside this one do not hold.
@@ -277,7 +331,7 @@ func TestRefusalsSayWhereWhatAndWhatWouldDo(t *testing.T) {
 		"the pole": {f: fixture{crs: "EPSG:4326", gt: [6]float64{10, 0.001, 0, 89, 0, -0.001}},
 			want: "lies at latitude 89, beyond the UTM zones (80° south to 84° north); bring it to a projected system of metres first"},
 		"half a continent": {f: fixture{crs: "EPSG:4326", gt: [6]float64{0, 5, 0, 60, 0, -1}},
-			want: "reaches more than 6.5° from the middle of its UTM zone (EPSG:32632), too far for one grid of true metres; cut it to the site with a boundary"},
+			want: "reaches more than 6.5° from the middle of its UTM zone (EPSG:32632), too far for one grid of true metres; cut it to the site with a smaller boundary"},
 		"degrees that are none": {f: fixture{crs: "EPSG:4326", gt: [6]float64{500000, 10, 0, 4000000, 0, -10}},
 			want: "is said to be in WGS 84, and its coordinates, (500000.000, 4000000.000) to (500040.000, 3999950.000), are no longitudes and latitudes; name the system they are in"},
 		"a boundary elsewhere": {o: utm(rectangle(600000, 3999960, 600030, 3999990)),
@@ -364,6 +418,16 @@ func TestTruncatedFiles(t *testing.T) {
 		_, err = Open(path, Options{CellSize: 2})
 		require.ErrorIs(t, err, ErrInput, "%v kept, resampled", keep)
 	}
+	t.Run("a file without columns", func(t *testing.T) {
+		none := bytes.Clone(b)
+		at := indexOnce(t, none, []byte{0, 1, 3, 0, 1, 0, 0, 0, 600 & 0xff, 600 >> 8}) // ImageWidth, one SHORT
+		none[at+8], none[at+9] = 0, 0
+		path := filepath.Join(t.TempDir(), "none.tif")
+		require.NoError(t, os.WriteFile(path, none, 0o644))
+		_, err := Open(path, Options{})
+		require.ErrorIs(t, err, ErrInput)
+		assert.ErrorContains(t, err, "is not a raster that can be read")
+	})
 	for _, keep := range []int{3, 9, 50, 200} { // inside the directory of tags
 		path := filepath.Join(t.TempDir(), "cut.tif")
 		require.NoError(t, os.WriteFile(path, b[:keep], 0o644))

@@ -128,7 +128,7 @@ func locate(s *source, o Options, g *Ground) (*place, error) {
 		for i := range p.gt {
 			p.gt[i] *= info.Unit
 		}
-		g.remark("its coordinates are in feet or another unit (%s, %.10g m) and were scaled to metres of the same projection; no cell was moved or resampled for it", info.UnitName, info.Unit)
+		g.remark("its coordinates are in units of one %s (%.10g m) and were scaled to metres of the same projection; no cell was moved or resampled for it", info.UnitName, info.Unit)
 	}
 	if k, err := p.untrue(); err != nil {
 		p.Close()

@@ -62,8 +62,8 @@ func TestAProjectionInFeetGetsMetres(t *testing.T) {
 	assert.InDelta(t, 3100000*ftUS, g.Grid.West, 1e-6)
 	assert.False(t, g.Resampled)
 	assert.Equal(t, []string{
-		"its coordinates are in US survey foot but it does not say the unit of its elevations, which were taken as metres; if they are feet, every depth is 3.28 times too large",
-		"its coordinates are in feet or another unit (US survey foot, 0.3048006096 m) and were scaled to metres of the same projection; no cell was moved or resampled for it",
+		"its coordinates are in units of one US survey foot but it does not say the unit of its elevations, which were taken as metres; if they are feet, every depth is 3.28 times too large",
+		"its coordinates are in units of one US survey foot (0.3048006096 m) and were scaled to metres of the same projection; no cell was moved or resampled for it",
 	}, g.Remarks)
 
 	info, err := Describe(g.Grid.CRS)
@@ -266,14 +266,16 @@ func TestABoundaryCutsTheGrid(t *testing.T) {
 		f := fixture{rows: 1200, cols: 1200, crs: "EPSG:4326", gt: [6]float64{-150, 0.1, 0, 80, 0, -0.1}}
 		path := f.save(t, "z.tif")
 		_, err := Open(path, Options{})
-		assert.ErrorContains(t, err, "cut it to the site with a boundary")
+		assert.ErrorContains(t, err, "cut it to the site with a smaller boundary")
+		_, err = Open(path, Options{Boundary: rectangle(-110, 36, -90, 37)})
+		assert.ErrorContains(t, err, "cut it to the site with a smaller boundary")
 		g := mustOpen(t, path, Options{Boundary: rectangle(-99.6, 36, -98.4, 37)})
 		assert.Equal(t, "EPSG:32614", g.Grid.CRS)
 		assert.Positive(t, g.Grid.Len()-g.Voids)
 	})
 	t.Run("a small part of a raster beyond the limit", func(t *testing.T) {
 		f := f
-		f.create = []string{"BLOCKYSIZE=4"}
+		f.create = []string{"BLOCKYSIZE=4"} // 960 bytes at the most
 		path := f.save(t, "z.tif")
 		o := in(rectangle(500050, 3999700, 500100, 3999900), "EPSG:32614")
 		o.MemoryLimit = 4096 // 1200 cells need 9600 bytes

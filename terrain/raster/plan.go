@@ -102,11 +102,17 @@ func (p *plan) zone(pl *place, o Options, g *Ground) error {
 		return err
 	}
 	defer toLL.Close()
+	// What the grid will span, as longitudes and latitudes: the boundary, or
+	// else the whole raster.
 	var middle orb.Point
+	var rim []orb.Point
 	if len(o.Boundary) > 0 {
-		middle, err = boundaryMiddle(o)
-	} else {
-		middle, err = toLL.Point(pl.at(float64(pl.cols)/2, float64(pl.rows)/2))
+		middle, rim, err = boundarySpan(o)
+	} else if middle, err = toLL.Point(pl.at(float64(pl.cols)/2, float64(pl.rows)/2)); err == nil {
+		rim = p.border(pl, window{0, 0, pl.cols, pl.rows})
+		if toLL.Points(rim) != nil {
+			return tooWide(UTM(middle[0], middle[1]))
+		}
 	}
 	if err != nil {
 		return err
@@ -122,18 +128,11 @@ func (p *plan) zone(pl *place, o Options, g *Ground) error {
 		return err
 	}
 	p.ownsTo = true
-	if len(o.Boundary) > 0 {
-		return nil // the boundary is what is taken, and is near its own middle
-	}
 	back, err := FromLonLat(code)
 	if err != nil {
 		return err
 	}
-	border := p.border(pl, window{0, 0, pl.cols, pl.rows})
-	if err := toLL.Points(border); err != nil {
-		return tooWide(code)
-	}
-	for _, q := range border {
+	for _, q := range rim {
 		at, err := back(orb.Point{q[0], middle[1]})
 		// The easting of the widest reach allowed, on the raster's parallel.
 		if err != nil || math.Abs(at[0]-500e3) > maxFromMeridian*111.32e3*math.Cos(middle[1]*math.Pi/180) || math.Abs(math.Remainder(q[0]-middle[0], 360)) > 2*maxFromMeridian {
@@ -144,7 +143,7 @@ func (p *plan) zone(pl *place, o Options, g *Ground) error {
 }
 
 func tooWide(code string) error {
-	return bad("reaches more than %.1f° from the middle of its UTM zone (%s), too far for one grid of true metres; cut it to the site with a boundary", maxFromMeridian, code)
+	return bad("reaches more than %.1f° from the middle of its UTM zone (%s), too far for one grid of true metres; cut it to the site with a smaller boundary", maxFromMeridian, code)
 }
 
 // border is points along the rim of a window, in the raster's coordinates.

@@ -79,14 +79,16 @@ func (s *source) inspect(d *door, o Options) error {
 	bs := s.band.Structure()
 	s.dtype = bs.DataType
 	s.blockRows = max(1, bs.BlockSizeY)
-	block := float64(bs.BlockSizeX) * float64(bs.BlockSizeY) * float64(max(1, bs.DataType.Size()))
-	if limit := o.memory(); block > float64(limit) {
-		return bad("is stored in blocks of %s, which need %s each, more than the limit of %s; write it in tiles: gdal_translate -co TILED=YES in out.tif",
-			size(bs.BlockSizeX, bs.BlockSizeY), bytesText(block), bytesText(float64(limit)))
-	}
 	switch s.dtype {
 	case godal.CInt16, godal.CInt32, godal.CFloat32, godal.CFloat64, godal.Unknown:
 		return bad("holds values of type %s; whole or decimal numbers are needed", s.dtype)
+	}
+	// 8 bytes a cell are the most of any type left; godal's own size of a type
+	// panics on the 64-bit whole numbers.
+	block := 8 * float64(bs.BlockSizeX) * float64(bs.BlockSizeY)
+	if limit := o.memory(); block > float64(limit) {
+		return bad("is stored in blocks of %s, which can need %s each, more than the limit of %s; write it in tiles: gdal_translate -co TILED=YES in out.tif",
+			size(bs.BlockSizeX, bs.BlockSizeY), bytesText(block), bytesText(float64(limit)))
 	}
 	if err := s.pickVoids(bs); err != nil {
 		return err

@@ -61,7 +61,7 @@ func (s *source) units(o Options, g *Ground) {
 		metres, name = 1, ""
 		if sr, err := parseCRS(s.wkt); err == nil {
 			if info := describe(sr); !info.Geographic && info.Unit != 1 {
-				g.remark("its coordinates are in %s but it does not say the unit of its elevations, which were taken as metres; if they are feet, every depth is 3.28 times too large", info.UnitName)
+				g.remark("its coordinates are in units of one %s but it does not say the unit of its elevations, which were taken as metres; if they are feet, every depth is 3.28 times too large", info.UnitName)
 			}
 			sr.Close()
 		}
@@ -69,7 +69,7 @@ func (s *source) units(o Options, g *Ground) {
 	g.Unit, g.UnitMetres = name, metres
 	s.clean.unit = metres
 	if metres != 1 {
-		g.remark("its elevations are in %s and were brought to metres (%.10g m)", clip(name), metres)
+		g.remark("its elevations are in units of one %s (%.10g m) and were brought to metres", clip(name), metres)
 	}
 	if s.clean.scale != 1 || s.clean.offset != 0 {
 		g.remark("its elevations are stored with a scale of %v and an offset of %v, which were applied", s.clean.scale, s.clean.offset)

@@ -34,6 +34,17 @@ func Write[T float32 | float64](path string, g *terrain.Grid[T]) error {
 	if err != nil {
 		return err
 	}
+	projection := ""
+	if g.CRS != "" {
+		sr, err := parseCRS(g.CRS)
+		if err != nil {
+			return fmt.Errorf("%s: cannot be written: %w", path, err)
+		}
+		defer sr.Close()
+		if projection, err = wellKnown(sr); err != nil {
+			return fmt.Errorf("%s: cannot be written: %w", path, err)
+		}
+	}
 	// What the operating system has against the place it says better.
 	f, err := os.Create(abs)
 	if err != nil {
@@ -42,27 +53,16 @@ func Write[T float32 | float64](path string, g *terrain.Grid[T]) error {
 	if err := f.Close(); err != nil {
 		return fmt.Errorf("%s: cannot be written: %w", path, plain(err))
 	}
-	if err := write(abs, g); err != nil {
+	if err := write(abs, projection, g); err != nil {
 		os.Remove(abs)
 		return fmt.Errorf("%s: cannot be written: %w", path, err)
 	}
 	return nil
 }
 
-func write[T float32 | float64](path string, g *terrain.Grid[T]) (err error) {
+func write[T float32 | float64](path, projection string, g *terrain.Grid[T]) (err error) {
 	var l listener
 	hear := godal.ErrLogger(l.hear)
-	projection := ""
-	if g.CRS != "" {
-		sr, err := parseCRS(g.CRS)
-		if err != nil {
-			return err
-		}
-		defer sr.Close()
-		if projection, err = wellKnown(sr); err != nil {
-			return err
-		}
-	}
 	// Predictor 3 is the one for float32 that uses every bit, as computed
 	// grids do: 2.1 bytes a cell on 16 million cells with noise, against 2.6
 	// with predictor 2 and 2.9 with none. Level 6 took twice as long as level
