@@ -49,7 +49,7 @@ func Flows(u quantity.Units) []FlowClass {
 	if u == quantity.Feet {
 		steps, labels = []float64{0, acre / 4, acre, 5 * acre}, []string{"up to ¼ acre", "¼ to 1 acre", "1 to 5 acres", "over 5 acres"}
 	}
-	widths := [...]float64{1, 1.5, 2.1, 2.9}
+	widths := [...]float64{1, 1.5, 2, 2.6}
 	classes := make([]FlowClass, len(steps))
 	for i := range classes {
 		classes[i] = FlowClass{steps[i], above(steps, i), widths[i], labels[i]}

@@ -5,6 +5,7 @@ import (
 
 	"wetfeet/cmd/internal/look"
 	"wetfeet/cmd/internal/paint"
+	"wetfeet/terrain"
 	"wetfeet/terrain/contour"
 
 	"github.com/paulmach/orb"
@@ -92,17 +93,36 @@ func (p *panel) dryParts(points []paint.Point) [][]paint.Point {
 	return parts
 }
 
-// dry reports whether a point lies on the panel, out of the water and within
-// the ground: along its rim, where it lets water out anyway, a line says
-// nothing.
+// rim is how many cells from the end of the known ground a flow line stops.
+// Water leaves all along there, and a line that follows it says nothing.
+const rim = 3
+
+// dry reports whether a point lies on the panel, out of the water and away from
+// the rim.
 func (p *panel) dry(q paint.Point) bool {
 	at := orb.Point{
 		p.bound.Min[0] + (q.X-float64(p.rect.Min.X))/p.scale,
 		p.bound.Max[1] - (q.Y-float64(p.rect.Min.Y))/p.scale,
 	}
 	row, col, ok := p.water.Locate(at)
-	rim := p.r.Drain.Ground.Bound().Pad(-1.1 * p.r.Drain.Ground.CellSize)
-	return ok && rim.Contains(at) && p.water.At(row, col) <= 0
+	return ok && p.inland(at) && p.water.At(row, col) <= 0
+}
+
+// inland reports whether all ground within the rim's width of a point is known.
+func (p *panel) inland(at orb.Point) bool {
+	g := p.r.Drain.Ground
+	row, col, ok := g.Locate(at)
+	if !ok {
+		return false
+	}
+	for r := row - rim; r <= row+rim; r += rim {
+		for c := col - rim; c <= col+rim; c += rim {
+			if !g.Holds(r, c) || terrain.IsVoid(g.At(r, c)) {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // unstep takes the stairs out of a line from cell to cell: the middles of its

@@ -110,8 +110,15 @@ func (s *sheet) notes() []string {
 	if d.Smooth > 0 {
 		from = "Contours and shading follow the ground smoothed over " + quantity.FormatDistance(d.Smooth, s.r.Units) + ", hollows over " + quantity.FormatDistance(soften(d), s.r.Units)
 	}
+	if sv := s.r.Survey; sv != nil {
+		from = "Contours and shading follow the surface laid through " + counted(sv.Shots, "spot height")
+	}
 	lines := []string{fmt.Sprintf("%s; hollows that may be no more than its error are left out. Light from the north-west, heights ×%g.", from, s.exaggeration)}
 	switch {
+	case s.r.Survey != nil && s.r.Survey.LooRMSE > 0:
+		// What a spot height is missed by when it is left out tells the error
+		// between them; that of the shots themselves is smaller.
+		lines[0] += fmt.Sprintf(" Between them heights are good to about ±%s (each left out in turn).", quantity.FormatDepth(s.r.Survey.LooRMSE, s.r.Units))
 	case d.ErrorEstimated && d.Error < 0.0005:
 		lines[0] += " The ground shows no roughness to judge its error by."
 	case d.Error > 0:

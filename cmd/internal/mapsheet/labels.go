@@ -30,7 +30,7 @@ func (p *panel) placeRowNames() {
 		if !ok || row.Name == "" {
 			continue
 		}
-		text := p.bold.Fit(row.Name, size, 300*p.u)
+		text := p.bold.Fit(row.Name, size, 440*p.u)
 		half := p.textBox(p.bold, text, size, 0, 0)
 		d := math.Atan2(next.Y-start.Y, next.X-start.X)
 		gap := p.radius + 14*p.u
@@ -234,6 +234,10 @@ func (p *panel) tryNaming(n naming, far float64, dryShod bool) bool {
 			side = paint.Point{X: s * math.Cos(across), Y: s * math.Sin(across)}
 			start = paint.Point{X: n.middle.X + side.X, Y: n.middle.Y + side.Y}
 		}
+		beside := line(n.ends[0].X+side.X, n.ends[0].Y+side.Y, n.ends[1].X+side.X, n.ends[1].Y+side.Y, 4*p.u)
+		if bar && !p.places.free(beside) {
+			continue
+		}
 		var path paint.Path
 		end := touch(b, start)
 		if math.Hypot(end.X-start.X, end.Y-start.Y) > 9*p.u {
@@ -247,6 +251,7 @@ func (p *panel) tryNaming(n naming, far float64, dryShod bool) bool {
 			path.LineTo(end.X, end.Y)
 		}
 		if bar {
+			p.places.take(beside)
 			path.MoveTo(n.ends[0].X+side.X, n.ends[0].Y+side.Y)
 			path.LineTo(n.ends[1].X+side.X, n.ends[1].Y+side.Y)
 		}

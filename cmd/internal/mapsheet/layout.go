@@ -3,7 +3,9 @@ package mapsheet
 import (
 	"image"
 	"math"
+	"slices"
 
+	"wetfeet/terrain"
 	"wetfeet/terrain/contour"
 
 	"github.com/paulmach/orb"
@@ -128,7 +130,7 @@ func (s *sheet) lay(e orb.Bound, w way, tall bool) {
 	x0, y0 := (margin+axisHigh)*s.u, (titleHigh+axisHigh)*s.u
 	wide, high := e.Max[0]-e.Min[0], e.Max[1]-e.Min[1]
 	if w.strips == 1 {
-		ground := s.r.Drain.Ground.Bound()
+		ground := s.known
 		e = stretch(e, ground, 0, w.bodyW/w.scale)
 		e = stretch(e, ground, 1, w.body/w.scale)
 		s.addPanel(e, w.scale, x0, y0)
@@ -181,7 +183,7 @@ func (s *sheet) addPanel(b orb.Bound, scale, x, y float64) {
 // extent is the part of the ground to show: the trees and rows with room
 // around them, or all of the ground where that is not much more.
 func (s *sheet) extent() orb.Bound {
-	ground := s.r.Drain.Ground.Bound()
+	ground := s.known
 	near := s.near()
 	b := orb.Bound{Min: orb.Point{math.Inf(1), math.Inf(1)}, Max: orb.Point{math.Inf(-1), math.Inf(-1)}}
 	for _, t := range s.r.Trees {
@@ -212,8 +214,31 @@ func (s *sheet) extent() orb.Bound {
 // near is the ground with a quarter of its size around it. A position beyond
 // that is a slip in its coordinates and would make all else too small to see.
 func (s *sheet) near() orb.Bound {
-	b := s.r.Drain.Ground.Bound()
+	b := s.known
 	return b.Pad(max(b.Max[0]-b.Min[0], b.Max[1]-b.Min[1]) / 4)
+}
+
+// knownBound is around the cells whose elevation is known. A survey or a fenced
+// site often lies on a larger frame of voids.
+func knownBound(z *terrain.Grid[float32]) orb.Bound {
+	north, south, west, east := z.Rows, -1, z.Cols, -1
+	for r := range z.Rows {
+		row := z.Row(r)
+		first := slices.IndexFunc(row, func(v float32) bool { return v == v })
+		if first < 0 {
+			continue
+		}
+		last := len(row) - 1
+		for terrain.IsVoid(row[last]) {
+			last--
+		}
+		north, south = min(north, r), r
+		west, east = min(west, first), max(east, last)
+	}
+	return orb.Bound{
+		Min: orb.Point{z.West + float64(west)*z.CellSize, z.North - float64(south+1)*z.CellSize},
+		Max: orb.Point{z.West + float64(east+1)*z.CellSize, z.North - float64(north)*z.CellSize},
+	}
 }
 
 // meet is the part of two bounds that both cover.

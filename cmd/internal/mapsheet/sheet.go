@@ -11,6 +11,8 @@ import (
 	"wetfeet/cmd/internal/paint"
 	"wetfeet/terrain"
 	"wetfeet/terrain/contour"
+
+	"github.com/paulmach/orb"
 )
 
 // The widths a sheet can have, px. Below the least its words cannot be read.
@@ -46,6 +48,7 @@ type sheet struct {
 	u             float64 // px of this sheet in one of a sheet 2400 wide
 	width, height int
 	regular, bold *paint.Face
+	known         orb.Bound     // around the ground that is known
 	symbols       []look.Symbol // by class, the unknown last
 	canvas        *paint.Canvas
 
@@ -105,6 +108,7 @@ func plan(r *assess.Result, o Options) (*sheet, error) {
 		r: r, u: float64(width) / DefaultWidth, width: width,
 		regular: paint.Regular(), bold: paint.Bold(), symbols: look.Symbols(),
 	}
+	s.known = knownBound(r.Drain.Ground)
 	s.shown.depths = make([]bool, len(look.Depths(r.Units)))
 	s.shown.flows = make([]bool, len(look.Flows(r.Units)))
 	s.named = make([]bool, len(r.Trees))

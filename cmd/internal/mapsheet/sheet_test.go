@@ -135,6 +135,9 @@ func legendTellsWhatIsShown(t *testing.T, s *sheet) {
 		_, listed := said[d.Label]
 		assert.Equal(t, seen, listed, "depth class %d", i)
 	}
+	if s.r.Survey != nil {
+		assert.Equal(t, strconv.Itoa(s.r.Survey.Shots), said["spot height measured"])
+	}
 	unknown := false
 	for _, p := range s.panels {
 		unknown = unknown || hasHatch(m, p.rect)
@@ -340,6 +343,67 @@ func TestExaggerationSuitsTheRelief(t *testing.T) {
 		}
 		assert.Equal(t, want, exaggeration([]*terrain.Grid[float32]{z}), "slope %v", slope)
 	}
+}
+
+// Voids around the known ground are not shown for their own sake.
+func TestExtentIsThatOfKnownGround(t *testing.T) {
+	s := drawn(t, sites()["a survey on a larger frame"](), Options{Width: LeastWidth})
+	assert.Equal(t, orb.Bound{Min: orb.Point{500030, 3100025}, Max: orb.Point{500110, 3100090}}, s.known)
+	for axis := range 2 {
+		assert.GreaterOrEqual(t, s.panels[0].bound.Min[axis], s.known.Min[axis]-2)
+		assert.LessOrEqual(t, s.panels[0].bound.Max[axis], s.known.Max[axis]+2)
+	}
+	assert.False(t, s.shown.void)
+}
+
+// A site in the corner of a large ground fills the sheet.
+func TestExtentFollowsTheTrees(t *testing.T) {
+	r := site(ground(300, 300, 1, 0.003, 0, 6), []plannedRow{{"A", local([2]float64{20, 20}, [2]float64{80, 50}), 4, [2]float64{}}})
+	s := drawn(t, r, Options{Width: LeastWidth})
+	b := s.panels[0].bound
+	assert.Less(t, b.Max[0]-b.Min[0], 110.0)
+	for _, tree := range r.Trees {
+		assert.True(t, b.Contains(tree.Point))
+	}
+}
+
+// A position far off the ground must not shrink all else; the legend owns up.
+func TestPositionsFarOffAreCounted(t *testing.T) {
+	s := drawn(t, sites()["voids in the ground"](), Options{})
+	assert.Equal(t, 1, s.shown.beyond)
+	assert.Contains(t, allText(s), "1 planned far off the ground")
+	assert.Equal(t, 11, s.shown.trees[unknown])
+}
+
+// Strips show every tree of a long site, in order, at one scale.
+func TestLongSitesAreLaidOutInStrips(t *testing.T) {
+	for _, name := range []string{"a long thin windbreak", "a long thin windbreak running north"} {
+		s := drawn(t, sites()[name](), Options{})
+		require.Greater(t, len(s.panels), 1, name)
+		assert.Contains(t, allText(s), fmt.Sprintf("part 1 of %d", len(s.panels)))
+		for i := range s.r.Trees {
+			on := 0
+			for _, p := range s.panels {
+				if p.bound.Contains(s.r.Trees[i].Point) {
+					on++
+				}
+			}
+			require.True(t, on == 1 || on == 2, "tree %d is on %d strips", i, on)
+		}
+		for _, p := range s.panels {
+			assert.Equal(t, s.panels[0].scale, p.scale)
+		}
+	}
+}
+
+// Symbols shrink with the spacing but never below what shows their shape.
+func TestSymbolsFitTheSpacing(t *testing.T) {
+	s := drawn(t, sites()["two thousand trees"](), Options{})
+	gap := 2 * s.panels[0].scale
+	assert.Less(t, 2*s.radius, gap)
+	assert.GreaterOrEqual(t, s.radius, leastRadius*s.u)
+	small := drawn(t, sites()["one hollow in a small garden"](), Options{})
+	assert.Equal(t, mostRadius*small.u, small.radius)
 }
 
 func TestSystemIsNamedShortly(t *testing.T) {

@@ -214,6 +214,28 @@ func sites() map[string]func() *assess.Result {
 			single(r, "just-off", orb.Point{500126, 3100050})
 			return r
 		},
+		"a survey on a larger frame": func() *assess.Result {
+			z := ground(160, 140, 0.5, 0.003, 0, 6, bowl{70, 50, 18, 0.5})
+			for i := range z.Cells {
+				p := z.Centre(z.Cell(i))
+				x, y := p[0]-500000, p[1]-3100000
+				if x < 30 || x > 110 || y < 25 || y > 90 {
+					z.Cells[i] = terrain.Void()
+				}
+			}
+			r := site(z, []plannedRow{
+				{"A", local([2]float64{36, 34}, [2]float64{104, 34}), 4, [2]float64{}},
+				{"B", local([2]float64{36, 80}, [2]float64{104, 80}), 4, [2]float64{}},
+			})
+			r.Survey = &assess.SurveyNote{LooRMSE: 0.07}
+			for x := 32.0; x < 110; x += 13 {
+				for y := 28.0; y < 90; y += 12 {
+					r.Survey.Points = append(r.Survey.Points, orb.Point{500000 + x, 3100000 + y})
+				}
+			}
+			r.Survey.Shots = len(r.Survey.Points)
+			return r
+		},
 		"no trees": func() *assess.Result {
 			return site(ground(120, 100, 0.5, 0.003, 0.02, 6, bowl{70, 50, 18, 0.5}), nil)
 		},
