@@ -110,11 +110,15 @@ func why(s Spot, e *Entry, length func(float64) string) string {
 	name := e.Name()
 	bears := fmt.Sprintf("%s bears about %s of waterlogged roots", name, about(e.Days.Likely))
 	d := s.depth()
+	none := "No water is expected to stand here"
+	if d == 0 && s.BrimDepth > s.film()/2 {
+		none = fmt.Sprintf("The dip of %s here is no more than the error of the ground makes", length(s.BrimDepth))
+	}
 	switch x := exposure(s, e); x {
 	case Dry:
-		return "No water is expected to stand here, and the ground is not among the wettest fifth of the site."
+		return none + ", and the ground is not among the wettest fifth of the site."
 	case Damp:
-		return "No water is expected to stand here, though the ground is among the wettest fifth of the site; " + bears + "."
+		return none + ", though the ground is among the wettest fifth of the site; " + bears + "."
 	case Wet:
 		if d > 0 {
 			return fmt.Sprintf("When its hollow is full this spot stands in %s of water, about as little as can be told from none; %s.", length(d), bears)

@@ -136,7 +136,7 @@ func (c *assessCommand) report(w io.Writer, r *assess.Result) error {
 					along = quantity.FormatLength(tree.Along, r.Units)
 				}
 				water := "none"
-				if tree.BrimDepth > 0 {
+				if tree.InHollow && tree.BrimDepth > 0 {
 					water = quantity.FormatDepth(tree.BrimDepth, r.Units)
 				}
 				fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\n", tree.Risk, tree.ID, along, assess.CommonName(tree.Entry), water, r.Do(tree))

@@ -59,6 +59,7 @@ type page struct {
 	MapAlt, MapCaption  string
 	Rows                []rowView
 	TableCaption        string
+	OnPaper             string // which trees a printed table leaves out
 	Trees               []treeView
 	Ponds               []pondView
 	PondsNote           string
@@ -88,7 +89,7 @@ type treeView struct {
 	ID, Common, Species                      string
 	Along, Ground, Brim, Wet, Why, Do        string
 	AlongSort, GroundSort, BrimSort, WetSort string
-	Flagged                                  bool
+	Flagged, Low                             bool
 }
 
 type pondView struct {
@@ -144,6 +145,9 @@ func compose(r *assess.Result, mapPNG []byte) (*page, error) {
 		})
 	}
 	p.Trees = treeViews(r)
+	if low := r.Counts()[species.Low.String()]; low > 0 {
+		p.OnPaper = fmt.Sprintf("On paper this table leaves out the trees at low risk, %d of %d; stakes.csv lists every tree.", low, len(r.Trees))
+	}
 	p.Ponds = pondViews(r)
 	for _, e := range r.Species {
 		p.Species = append(p.Species, viewOf(e))
@@ -226,7 +230,8 @@ func treeViews(r *assess.Result) []treeView {
 		t := &r.Trees[i]
 		v := treeView{
 			Mark: inlineMark(symbolOf(t)), Risk: symbolOf(t).Name, RiskRank: rank(i),
-			ID: t.ID, Species: t.Position.Species, Why: t.Why, Do: r.Do(t), Flagged: t.Flagged,
+			ID: t.ID, Species: t.Position.Species, Why: t.Why, Do: r.Do(t),
+			Flagged: t.Flagged, Low: t.OnGround && t.Risk == species.Low,
 		}
 		if t.Entry != nil {
 			v.Species = t.Entry.Scientific
@@ -240,8 +245,8 @@ func treeViews(r *assess.Result) []treeView {
 		if t.OnGround {
 			v.Ground, v.GroundSort = quantity.FormatLevel(t.Ground, 0.01, r.Units), sortable(t.Ground)
 			v.Brim, v.BrimSort = quantity.FormatDepth(t.BrimDepth, r.Units), sortable(t.BrimDepth)
-			if t.BrimDepth <= 0 {
-				v.Brim = "none"
+			if t.BrimDepth <= 0 || !t.InHollow {
+				v.Brim, v.BrimSort = "none", sortable(0)
 			}
 			v.Wet, v.WetSort = fmt.Sprintf("%.0f %%", t.WetnessPercentile), sortable(t.WetnessPercentile)
 		}
