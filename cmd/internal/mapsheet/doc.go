@@ -13,8 +13,11 @@
 //     heights exaggerated just enough that flat land shows relief; the sheet
 //     says by how much. The contour interval is no finer than the error of the
 //     ground allows ([wetfeet/terrain/contour.Trust]).
-//   - A hollow is tinted by the depth of water in it when it is full, its edge
-//     where that water meets the smoothed ground.
+//   - A hollow is tinted by the depth of water in it when it is full. Depths
+//     are smoothed by two cells at most, so that they are those of the ground
+//     and not of what contours are drawn on.
+//   - Flow lines end where they come to a full hollow and short of the rim of
+//     the known ground, along which water leaves everywhere.
 //   - Labels never overlap one another or a tree. The names of rows come
 //     first, then flagged trees in order of risk, then contours and hollows.
 //     What finds no room is left out and the legend says how many were.

@@ -33,7 +33,7 @@ func (p *panel) findFlow() {
 			k--
 		}
 		for _, points := range p.dryParts(p.toSheet(unstep(f.Line), 2)) {
-			if length(points) < 24*p.u {
+			if length(points) < 70*p.u { // too short to show which way
 				continue
 			}
 			p.layers.courses = append(p.layers.courses, course{points, k})

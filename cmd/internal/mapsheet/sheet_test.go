@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"image"
 	"math"
+	"os"
+	"path/filepath"
 	"runtime"
 	"strconv"
 	"strings"
@@ -40,6 +42,12 @@ func TestEverySheet(t *testing.T) {
 			everyWordIsReadable(t, s)
 			legendTellsWhatIsShown(t, s)
 			scaleIsTrue(t, s)
+
+			// go test -run EverySheet -artifacts leaves the maps to be looked at.
+			f, err := os.Create(filepath.Join(t.ArtifactDir(), strings.ReplaceAll(name, " ", "-")+".png"))
+			require.NoError(t, err)
+			require.NoError(t, WritePNG(f, s.canvas.Image()))
+			require.NoError(t, f.Close())
 
 			size := s.canvas.Image().Bounds()
 			assert.Equal(t, DefaultWidth, size.Dx())
