@@ -33,7 +33,7 @@ func Drain(ctx context.Context, ground *terrain.Grid[float32], o Options) (*Drai
 	if terrain.Known(ground) == 0 {
 		return nil, fmt.Errorf("the ground has no known elevation in its %d rows and %d columns", ground.Rows, ground.Cols)
 	}
-	d := &drain{o: o, Drainage: Drainage{
+	d := &drain{ctx: ctx, o: o, Drainage: Drainage{
 		Ground:    ground,
 		FlowWidth: ground.CellSize,
 		Error:     o.Error,
@@ -48,14 +48,13 @@ func Drain(ctx context.Context, ground *terrain.Grid[float32], o Options) (*Drai
 		{"ponds", d.ponds},
 		{"wetness", d.wetness},
 	} {
-		if ctx.Err() != nil {
-			return nil, context.Cause(ctx)
-		}
 		if o.Progress != nil {
 			o.Progress(stage.name)
 		}
 		began := time.Now()
-		stage.run()
+		if stage.run(); d.stopped() {
+			return nil, context.Cause(ctx)
+		}
 		d.Seconds = append(d.Seconds, StageTime{stage.name, time.Since(began).Seconds()})
 	}
 	return &d.Drainage, nil
@@ -88,8 +87,13 @@ func (o Options) check() error {
 // A drain is one run of Drain.
 type drain struct {
 	Drainage
-	o Options
+	ctx context.Context
+	o   Options
 }
+
+// stopped reports whether the caller has lost interest. A stage that finds so
+// leaves its results as they are.
+func (d *drain) stopped() bool { return d.ctx.Err() != nil }
 
 func (d *drain) fill() {
 	d.Filled = terrain.NewGrid[float32](d.Ground.Frame)
@@ -120,6 +124,9 @@ func (d *drain) flow() {
 	flow := Route(routed, d.o.Routing, d.o.Exponent)
 	d.Balance = flow.Accumulate(d.UpslopeArea, nil).times(millimetre)
 	flow.EdgeFed(d.EdgeFed)
+	if d.stopped() {
+		return
+	}
 
 	d.smooth()
 	filled := terrain.NewGrid[float32](frame)
@@ -130,6 +137,9 @@ func (d *drain) flow() {
 	d.FlowLineCatchment = d.o.FlowLineCatchment
 	if d.FlowLineCatchment == 0 {
 		d.FlowLineCatchment = FlowLineCatchment(d.Ground)
+	}
+	if d.stopped() {
+		return
 	}
 	lines, area := Route(filled, Single, 0), terrain.NewGrid[float64](frame)
 	lines.Accumulate(area, nil)
@@ -165,7 +175,7 @@ func (d *drain) wetness() {
 	area := terrain.NewGrid[float64](frame)
 	Route(d.Smoothed, d.o.Routing, d.o.Exponent).Accumulate(area, nil)
 	slope := terrain.NewGrid[float32](frame)
-	terrain.Slope(slope, d.Smoothed)
+	WetnessSlope(slope, d.Smoothed)
 	d.Wetness = terrain.NewGrid[float32](frame)
 	Wetness(d.Wetness, area, slope, d.SlopeFloor)
 	if d.o.Hollows != FillAll {
@@ -174,5 +184,9 @@ func (d *drain) wetness() {
 }
 
 func (d *drain) ponds() {
-	d.Hollows = FindHollows(d.Ground).Significant(d.Error)
+	found := FindHollows(d.Ground)
+	if d.stopped() {
+		return
+	}
+	d.Hollows = found.Significant(d.Error)
 }

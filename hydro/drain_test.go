@@ -3,7 +3,9 @@ package hydro
 import (
 	"context"
 	"errors"
+	"fmt"
 	"math"
+	"runtime"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -66,6 +68,51 @@ func TestDrainTellsItsProgressAndStopsWhenAsked(t *testing.T) {
 	assert.Nil(t, d)
 	assert.ErrorIs(t, err, why)
 	assert.Equal(t, []string{"fill", "slope"}, told)
+
+	d, err = Drain(ctx, lowland(60, 0), Options{})
+	assert.Nil(t, d)
+	assert.ErrorIs(t, err, why, "stopped before it began")
+}
+
+func TestDrainDoesNotShowItsThreads(t *testing.T) {
+	z := lowland(300, 0.02)
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
+	var want *Drainage
+	for _, n := range []int{1, 2, 8} {
+		runtime.GOMAXPROCS(n)
+		got, err := Drain(context.Background(), z, Options{})
+		require.NoError(t, err)
+		got.Seconds = nil
+		if want != nil {
+			require.Equal(t, want, got, "%d threads", n)
+		}
+		want = got
+	}
+}
+
+func TestDrainTurnsWithTheGround(t *testing.T) {
+	z := lowland(200, 0.02)
+	a, err := Drain(context.Background(), z, Options{})
+	require.NoError(t, err)
+	b, err := Drain(context.Background(), turn(z), Options{})
+	require.NoError(t, err)
+	assert.InEpsilon(t, a.Error, b.Error, 1e-2, "other cells are looked at")
+	b, err = Drain(context.Background(), turn(z), Options{Error: a.Error, Smooth: a.Smooth})
+	require.NoError(t, err)
+	off := 0
+	for i := range z.Cells {
+		r, c := z.Cell(i)
+		j := b.Ground.Index(z.Cols-1-c, r)
+		require.Equal(t, a.Filled.Cells[i], b.Filled.Cells[j])
+		require.Equal(t, a.Slope.Cells[i], b.Slope.Cells[j])
+		require.Equal(t, a.EdgeFed.Cells[i], b.EdgeFed.Cells[j])
+		require.InEpsilon(t, a.UpslopeArea.Cells[i], b.UpslopeArea.Cells[j], 1e-6)
+		require.InDelta(t, a.Smoothed.Cells[i], b.Smoothed.Cells[j], 1e-5, "rows first, or columns")
+		if math.Abs(float64(a.Wetness.Cells[i]-b.Wetness.Cells[j])) > 1e-2 {
+			off++ // a hair in the smoothed ground turned the water
+		}
+	}
+	assert.Less(t, off, z.Len()/200)
 }
 
 func TestDrainRefusesWhatItCannotUse(t *testing.T) {
@@ -100,4 +147,31 @@ func TestDrainOfTheSmallestGround(t *testing.T) {
 			assert.False(t, math.IsNaN(float64(w)) || math.IsInf(float64(w), 0))
 		}
 	}
+}
+
+func ExampleDrain() {
+	// A garden that falls to the east, with a hollow in the middle.
+	z := terrain.NewGrid[float32](terrain.Frame{Rows: 3, Cols: 5, CellSize: 1})
+	copy(z.Cells, []float32{
+		9, 8, 7, 6, 5,
+		9, 8, 3, 6, 5,
+		9, 8, 7, 6, 5,
+	})
+	d, err := Drain(context.Background(), z, Options{})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	h := d.Hollows.All[0]
+	fmt.Printf("a hollow %g m deep holds %g m³\n", h.Depth(), h.Volume)
+	wettest := 0
+	for i, w := range d.Wetness.Cells {
+		if w > d.Wetness.Cells[wettest] {
+			wettest = i
+		}
+	}
+	fmt.Println(d.Ground.Cell(wettest))
+	// Output:
+	// a hollow 3 m deep holds 3 m³
+	// 1 2
 }

@@ -19,9 +19,9 @@ const LeastSlope = 1e-5
 //	Bulletin 24(1), 43–69.
 //
 // The specific catchment area a is the upslope area, m², over the width of a
-// cell, m, whatever the direction of the flow. Tan β is the slope of the
-// ground at the cell, rise over run, no less than floor, which must be
-// positive. The index depends on the size of the cells: a ridge has a = one
+// cell, m, whatever the direction of the flow. Tan β is the slope at the cell,
+// rise over run, that of [WetnessSlope] as a rule, and no less than floor,
+// which must be positive. The index depends on the size of the cells: a ridge has a = one
 // cell width and not none. Where the area or the slope is NaN, so is the
 // index. It panics on grids of different sizes.
 func Wetness(dst *terrain.Grid[float32], area *terrain.Grid[float64], slope *terrain.Grid[float32], floor float64) {
@@ -40,12 +40,37 @@ func Wetness(dst *terrain.Grid[float32], area *terrain.Grid[float64], slope *ter
 	})
 }
 
+// WetnessSlope writes tan β for the wetness index into dst: how steeply water
+// leaves each cell of z, rise over run.
+//
+// It is Horn's slope ([terrain.Slope]) or the fall to the steepest of eight,
+// whichever is greater, and 0 where no neighbour is lower, except at the rim
+// and beside voids, where water goes on. On an even slope that is Horn's. But
+// Horn's looks across a cell, and so finds no slope on a crest, which would
+// come out as wet as a marsh, and finds that of the banks in a pit. It panics
+// on grids of different sizes.
+func WetnessSlope(dst, z *terrain.Grid[float32]) {
+	terrain.Slope(dst, z)
+	survey(z, func(i int, centre, z0, z1, z2, z3, z4, z5, z6, z7 float64) {
+		direct := centre - min(z1, z3, z4, z6)
+		diagonal := (centre - min(z0, z2, z5, z7)) * (math.Sqrt2 / 2)
+		switch fall := max(direct, diagonal); {
+		case fall > 0:
+			dst.Cells[i] = max(dst.Cells[i], float32(fall/z.CellSize))
+		case !isOpen(z, i):
+			dst.Cells[i] = 0
+		}
+	})
+}
+
 const (
 	// dropOverNoise is how many times its noise the median drop of a cell is
 	// made. On made ground, 0.2 to 2 % steep and with 1 to 6 cm of noise on
 	// cells of 1 m, the index of the noisy ground had a rank correlation with
-	// that of the ground without noise of 0.67 to 0.87 at 5, 0.80 to 0.98 at
-	// 10 to 20, and less beyond 20, where the shape of the ground goes too.
+	// that of the ground without noise of 0.67 to 0.87 at 5, 0.80 to 0.99 at
+	// 11 and at 20, and less at 45, where the shape of the ground goes too. On
+	// ground full of hollows it was 0.73 to 0.98 at 15. Without smoothing it
+	// was hardly ever above 0.1.
 	dropOverNoise = 15
 
 	// mostSmoothing bounds the smoothing length, m, and siteOverSmoothing the

@@ -56,6 +56,34 @@ func TestWetnessOnLevelGround(t *testing.T) {
 	assert.Panics(t, func() { wetnessOf(1, 1, 0.1, 0) })
 }
 
+func TestWetnessSlope(t *testing.T) {
+	slope := func(z *terrain.Grid[float32]) *terrain.Grid[float32] {
+		s := terrain.NewGrid[float32](z.Frame)
+		WetnessSlope(s, z)
+		return s
+	}
+	t.Run("an even slope has that of Horn", func(t *testing.T) {
+		z := terrain.NewGrid[float32](terrain.Frame{Rows: 8, Cols: 9, CellSize: 2})
+		for i := range z.Cells {
+			r, c := z.Cell(i)
+			z.Cells[i] = float32(2 * (3.0/64*float64(c) + 4.0/64*float64(r)))
+		}
+		for i, s := range slope(z).Cells {
+			assert.Equal(t, float32(5.0/64), s, "cell %d", i)
+		}
+	})
+	t.Run("a crest sheds its water and a pit keeps it", func(t *testing.T) {
+		roof := ground(2, []float32{1, 3, 1}, []float32{1, 3, 1}, []float32{1, 3, 1})
+		assert.Equal(t, float32(1), slope(roof).At(1, 1), "falls 2 m in 2 m, though Horn's is 0")
+		pit := ground(1, []float32{9, 8, 7}, []float32{9, 2, 7}, []float32{9, 8, 7})
+		assert.Zero(t, slope(pit).At(1, 1), "though Horn's is 1")
+	})
+	t.Run("water leaves across the rim", func(t *testing.T) {
+		strip := ground(1, []float32{3, 2, 1})
+		assert.Equal(t, []float32{1, 1, 1}, slope(strip).Cells)
+	})
+}
+
 // bowl is a round hollow, 30 m across and 60 cm deep, in a slope of 0.5 %,
 // on cells of 1 m; noise is added on request.
 func bowl(noise float64) (z *terrain.Grid[float32], floor int) {
