@@ -206,6 +206,20 @@ func verticalUnit(wkt string) (metres float64, name string, ok bool) {
 	return u, C.GoString(c), true
 }
 
+// localUnit is the name of a local system and the metres in one unit of it.
+func localUnit(wkt string) (called string, metres float64) {
+	var l listener
+	sr, err := godal.NewSpatialRef(wkt, godal.ErrLogger(l.hear))
+	if err != nil {
+		return clip(wkt), 1
+	}
+	defer sr.Close()
+	if u, _ := linearUnit(sr); u > 0 && !math.IsInf(u, 0) {
+		return name(sr), u
+	}
+	return name(sr), 1
+}
+
 // toMetres gives a projected system metres for whatever unit it has. The
 // projection stays, so this scales coordinates and moves nothing.
 func toMetres(sr *godal.SpatialRef) error {

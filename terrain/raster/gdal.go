@@ -23,7 +23,6 @@ import "C"
 
 import (
 	"errors"
-	"fmt"
 	"slices"
 	"strings"
 	"sync"
@@ -126,16 +125,6 @@ func handle[W godal.Band | godal.Dataset | godal.SpatialRef](w *W) unsafe.Pointe
 // bandUnit is the unit of a band's values as the file writes it, "" for none.
 func bandUnit(b godal.Band) string {
 	return strings.TrimSpace(C.GoString(C.GDALGetRasterUnitType(C.GDALRasterBandH(handle(&b)))))
-}
-
-// setBandUnit writes the unit of a band's values.
-func setBandUnit(b godal.Band, unit string) error {
-	c := C.CString(unit)
-	defer C.free(unsafe.Pointer(c))
-	if C.GDALSetRasterUnitType(C.GDALRasterBandH(handle(&b)), c) != C.CE_None {
-		return fmt.Errorf("the unit %q cannot be written", unit)
-	}
-	return nil
 }
 
 // srs is the C object of a coordinate system.

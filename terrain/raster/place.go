@@ -71,7 +71,7 @@ func (p *place) square() (side float64, ok bool) {
 // scaling alone; degrees, and metres that are not true, are left for a warp.
 func locate(s *source, o Options, g *Ground) (*place, error) {
 	p := &place{rows: s.rows, cols: s.cols, gt: s.gt}
-	own, err := ownCRS(s, g)
+	own, err := p.ownCRS(s, g)
 	if err != nil {
 		return nil, err
 	}
@@ -125,9 +125,7 @@ func locate(s *source, o Options, g *Ground) (*place, error) {
 			p.Close()
 			return nil, err
 		}
-		for i := range p.gt {
-			p.gt[i] *= info.Unit
-		}
+		p.scale(info.Unit)
 		g.remark("its coordinates are in units of one %s (%.10g m) and were scaled to metres of the same projection; no cell was moved or resampled for it", info.UnitName, info.Unit)
 	}
 	if k, err := p.untrue(); err != nil {
@@ -139,14 +137,26 @@ func locate(s *source, o Options, g *Ground) (*place, error) {
 	return p, nil
 }
 
-// ownCRS is the system a file states, nil for none.
-func ownCRS(s *source, g *Ground) (*godal.SpatialRef, error) {
+// scale takes the place to metres from units of so many metres.
+func (p *place) scale(metres float64) {
+	for i := range p.gt {
+		p.gt[i] *= metres
+	}
+}
+
+// ownCRS is the system a file states, nil for none. A local one, which ties
+// the raster to no place, counts as none but for its unit.
+func (p *place) ownCRS(s *source, g *Ground) (*godal.SpatialRef, error) {
 	if s.wkt == "" {
 		return nil, nil
 	}
 	if !wktText.MatchString(s.wkt) {
-		// An engineer's or a local system ties the raster to no place.
-		g.remark("its coordinate system is a local one (%s) and was set aside", clip(s.wkt))
+		called, metres := localUnit(s.wkt)
+		g.remark("its coordinate system, %q, is no projection of the Earth and was set aside", called)
+		if metres != 1 {
+			p.scale(metres)
+			g.remark("its coordinates were brought to metres (%.10g m)", metres)
+		}
 		return nil, nil
 	}
 	sr, err := parseCRS(s.wkt)

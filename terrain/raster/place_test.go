@@ -346,6 +346,39 @@ func TestTheSystemOfARasterWithout(t *testing.T) {
 	})
 }
 
+// A site plan on a grid of its own states a unit and no place.
+func TestALocalSystem(t *testing.T) {
+	const feet = `LOCAL_CS["Site grid",UNIT["US survey foot",0.304800609601219],AXIS["East",EAST],AXIS["North",NORTH]]`
+	f := fixture{crs: "-", gt: [6]float64{1000, 10, 0, 2000, 0, -10}, edit: func(t testing.TB, ds *godal.Dataset) { require.NoError(t, ds.SetProjection(feet)) }}
+	path := f.save(t, "z.tif")
+	g := mustOpen(t, path, Options{AllowLocal: true})
+	assert.Empty(t, g.Grid.CRS)
+	assert.InDelta(t, 10*surveyFoot, g.Grid.CellSize, 1e-9)
+	assert.InDelta(t, 1000*surveyFoot, g.Grid.West, 1e-9)
+	require.Len(t, g.Remarks, 3)
+	assert.Equal(t, `its coordinate system, "Site grid", is no projection of the Earth and was set aside`, g.Remarks[0])
+	assert.Equal(t, "its coordinates were brought to metres (0.3048006096 m)", g.Remarks[1])
+	_, err := Open(path, Options{})
+	assert.ErrorContains(t, err, "does not name its coordinate system")
+}
+
+// Two texts of one system often differ; what counts is whether they put the
+// raster in the same place.
+func TestSystemsWithoutNumbersAreHeldAgainstEachOther(t *testing.T) {
+	f := fixture{crs: "+proj=tmerc +lat_0=0 +lon_0=-98.7 +k=1 +x_0=500000 +y_0=0 +datum=NAD83 +units=m"}
+	path := f.save(t, "z.tif")
+	mustOpen(t, path, Options{CRS: "+proj=tmerc +lat_0=0 +lon_0=-98.7 +k_0=1 +x_0=500000 +ellps=GRS80 +towgs84=0,0,0 +units=m"})
+	for _, other := range []string{
+		"+proj=tmerc +lat_0=0 +lon_0=-98.7 +k=1 +x_0=500000.01 +y_0=0 +datum=NAD83 +units=m", // a centimetre off
+		"+proj=tmerc +lat_0=0 +lon_0=-98.6 +k=1 +x_0=500000 +y_0=0 +datum=NAD83 +units=m",
+		"+proj=longlat +datum=NAD83",
+	} {
+		_, err := Open(path, Options{CRS: other})
+		require.ErrorIs(t, err, ErrInput, other)
+		assert.ErrorContains(t, err, "and was said to be in")
+	}
+}
+
 // Trap: without its siblings GDAL reads a raster with a world file as if it
 // lay at the origin, and says nothing.
 func TestSidecarsAreRead(t *testing.T) {
@@ -360,6 +393,14 @@ func TestSidecarsAreRead(t *testing.T) {
 		require.NoError(t, os.WriteFile(filepath.Join(filepath.Dir(path), "z.tfw"), []byte(world), 0o644))
 		g := mustOpen(t, path, Options{CRS: "EPSG:32614"})
 		assert.Equal(t, terrain.Frame{Rows: 5, Cols: 4, West: 500000, North: 4000000, CellSize: 10, CRS: "EPSG:32614"}, g.Grid.Frame)
+	})
+	t.Run("a compound system in GDAL's notes, whose feet no band repeats", func(t *testing.T) {
+		path := bare.save(t, "z.tif")
+		notes := `<PAMDataset><SRS>EPSG:32614+6360</SRS><GeoTransform>500000,10,0,4000000,0,-10</GeoTransform></PAMDataset>`
+		require.NoError(t, os.WriteFile(path+".aux.xml", []byte(notes), 0o644))
+		g := mustOpen(t, path, Options{})
+		assert.Equal(t, wanted(5, 4, func(r, c int) float64 { return plane(r, c) * 1200 / 3937 }), cellsOf(g.Grid))
+		assert.Equal(t, "US survey foot", g.Unit)
 	})
 	t.Run("GDAL's notes: system, place, void and unit", func(t *testing.T) {
 		path := bare.save(t, "z.tif")

@@ -166,31 +166,40 @@ func TestScaleAndOffsetAreApplied(t *testing.T) {
 	assert.Equal(t, []string{"its elevations are stored with a scale of 0.125 and an offset of 5, which were applied"}, g.Remarks)
 }
 
+// noteUnit writes the unit of a raster's values into the notes beside it.
+func noteUnit(t testing.TB, path, unit string) {
+	t.Helper()
+	notes := `<PAMDataset><PAMRasterBand band="1"><UnitType>` + unit + `</UnitType></PAMRasterBand></PAMDataset>`
+	require.NoError(t, os.WriteFile(path+".aux.xml", []byte(notes), 0o644))
+}
+
 // NIST and NGS, Federal Register, 5 October 2020: the international foot is
 // 0.3048 m exactly, the US survey foot 1200/3937 m (check N12).
 func TestFeetBecomeMetres(t *testing.T) {
-	band := func(unit string) func(testing.TB, *godal.Dataset) {
-		return func(t testing.TB, ds *godal.Dataset) { require.NoError(t, setBandUnit(ds.Bands()[0], unit)) }
-	}
 	for name, tt := range map[string]struct {
 		f      fixture
+		band   string
 		o      Options
 		metres float64
 	}{
-		"feet said by the band":                          {f: fixture{edit: band("ft")}, metres: 0.3048},
-		"survey feet said by the band":                   {f: fixture{edit: band("US survey foot")}, metres: 1200.0 / 3937},
-		"metres said by the band":                        {f: fixture{edit: band("metre")}, metres: 1},
-		"centimetres said by the band":                   {f: fixture{edit: band("cm")}, metres: 0.01},
+		"feet said by the band":                          {band: "ft", metres: 0.3048},
+		"survey feet said by the band":                   {band: "US survey foot", metres: 1200.0 / 3937},
+		"metres said by the band":                        {band: "metre", metres: 1},
+		"centimetres said by the band":                   {band: "cm", metres: 0.01},
 		"feet said by a compound system":                 {f: fixture{crs: "EPSG:32614+8228"}, metres: 0.3048},
 		"survey feet said by a compound system":          {f: fixture{crs: "EPSG:32614+6360"}, metres: 1200.0 / 3937},
 		"metres said by a compound system":               {f: fixture{crs: "EPSG:32614+5703"}, metres: 1},
 		"nothing said":                                   {f: fixture{}, metres: 1},
 		"feet said by the caller":                        {f: fixture{}, o: Options{ElevationUnit: 0.3048}, metres: 0.3048},
-		"the caller against the band":                    {f: fixture{edit: band("metre")}, o: Options{ElevationUnit: 0.3048}, metres: 0.3048},
-		"feet said by the band, numbers of whole metres": {f: fixture{edit: band("foot"), dtype: godal.Int16}, metres: 0.3048},
+		"the caller against the band":                    {band: "metre", o: Options{ElevationUnit: 0.3048}, metres: 0.3048},
+		"feet said by the band, numbers of whole metres": {f: fixture{dtype: godal.Int16}, band: "foot", metres: 0.3048},
 	} {
 		t.Run(name, func(t *testing.T) {
-			g := mustOpen(t, tt.f.save(t, "z.tif"), tt.o)
+			path := tt.f.save(t, "z.tif")
+			if tt.band != "" {
+				noteUnit(t, path, tt.band)
+			}
+			g := mustOpen(t, path, tt.o)
 			assert.Equal(t, wanted(5, 4, func(r, c int) float64 { return plane(r, c) * tt.metres }), cellsOf(g.Grid))
 			assert.InDelta(t, tt.metres, g.UnitMetres, 1e-12)
 			assert.Equal(t, "EPSG:32614", g.Grid.CRS, "the vertical part is left behind")
@@ -201,8 +210,26 @@ func TestFeetBecomeMetres(t *testing.T) {
 	}
 }
 
+func TestNamesOfUnits(t *testing.T) {
+	for name, want := range map[string]float64{
+		"m": 1, "Metre": 1, "meters": 1, " M ": 1, "ft": foot, "FEET": foot, "foot": foot, "International Foot": foot,
+		"US survey foot": surveyFoot, "US_survey_feet": surveyFoot, "ftUS": surveyFoot, "us-ft": surveyFoot, "sft": surveyFoot, "Foot_US": surveyFoot,
+		"cm": 0.01, "centimetre": 0.01, "mm": 0.001, "dm": 0.1, "km": 1000,
+	} {
+		got, ok := unitMetres(name)
+		assert.True(t, ok, name)
+		assert.Equal(t, want, got, name)
+	}
+	for _, name := range []string{"", "fathom", "degree", "K"} {
+		_, ok := unitMetres(name)
+		assert.False(t, ok, name)
+	}
+}
+
 func TestAUnitNotKnownIsSaid(t *testing.T) {
-	g := mustOpen(t, fixture{edit: func(t testing.TB, ds *godal.Dataset) { require.NoError(t, setBandUnit(ds.Bands()[0], "fathom")) }}.save(t, "z.tif"), Options{})
+	path := fixture{}.save(t, "z.tif")
+	noteUnit(t, path, "fathom")
+	g := mustOpen(t, path, Options{})
 	assert.Equal(t, []string{`it gives its elevations in "fathom", a unit not known here, and they were taken as metres`}, g.Remarks)
 }
 
@@ -262,9 +289,11 @@ func TestManyOpensAtOnce(t *testing.T) {
 // godal v0.0.18 hides the C objects that two of GDAL's functions need. They
 // are taken from the first field of its wrappers; this holds it to that.
 func TestGodalKeepsItsHandleFirst(t *testing.T) {
-	ds := fixture{driver: godal.Memory}.dataset(t, "")
+	path := fixture{}.save(t, "z.tif")
+	noteUnit(t, path, "ft")
+	ds, err := godal.Open(path, godal.SiblingFiles())
+	require.NoError(t, err)
 	defer ds.Close()
-	require.NoError(t, setBandUnit(ds.Bands()[0], "ft"))
 	assert.Equal(t, "ft", bandUnit(ds.Bands()[0]))
 	sr, err := parseCRS("EPSG:2277")
 	require.NoError(t, err)
