@@ -91,6 +91,8 @@ func growTree(z *terrain.Grid[float32], b *basins) *tree {
 	}
 	for i := range n {
 		m.drain[i], m.up[i], m.top[i] = int32(i), -1, int32(i)
+	}
+	for i := 1; i < n; i++ {
 		m.nodes[i].floor = b.pits[i]
 		m.nodes[i].low = rank(z.Cells[b.pits[i]])
 	}
