@@ -16,7 +16,8 @@
 //   - a projected system in feet keeps its projection and gets metres instead
 //     of feet, which moves no cell and changes no value;
 //   - rotated or oblong cells, and a cell size asked for, are resampled
-//     bilinearly;
+//     bilinearly, and a coarser cell is the mean over it: a plane stays that
+//     plane;
 //   - elevations in feet, and stored numbers with a scale and an offset, are
 //     converted;
 //   - cells outside a boundary are voids, and the grid is cut to it. A cell

@@ -34,7 +34,8 @@ func (p *plan) Close() {
 
 // maxFromMeridian is how far, in degrees of longitude, a raster may reach
 // from the middle of its UTM zone. At 6.5° on the equator a metre is 0.6 %
-// out, as much as a survey can bear.
+// out, which is still within trueToScale; the widest zone, 33 on Svalbard,
+// reaches 6°.
 const maxFromMeridian = 6.5
 
 // draw works out the plan. Nothing the size of the raster is allocated.
@@ -42,7 +43,7 @@ func draw(pl *place, o Options, g *Ground) (*plan, error) {
 	p := &plan{from: pl.sr, to: pl.sr}
 	err := p.draw(pl, o, g)
 	if err == nil {
-		err = p.afford(o, g)
+		err = p.afford(o)
 	}
 	if err != nil {
 		p.Close()
@@ -365,7 +366,7 @@ func (p *plan) sourceWindow(pl *place, whole window, ratio float64) error {
 const bytesPerCell = 8
 
 // afford checks the plan against the limits of size.
-func (p *plan) afford(o Options, g *Ground) error {
+func (p *plan) afford(o Options) error {
 	f := p.frame
 	if f.Rows < minSide || f.Cols < minSide {
 		return bad("becomes %s of %s m; at least %d by %d are needed, with smaller cells or a larger boundary",
