@@ -86,15 +86,15 @@ type sieve struct {
 	nodes []node
 
 	// By index in h.All:
-	kept []int32 // the node that this hollow or one within it has become, or 0
-	leaf []int32 // the node without children that it has become or lies in, or 0
-	left []int32 // where leaf and kept are 0: the outermost such hollow it lies in
-	ends []int32 // the node that the water of left runs on to; −1 if not yet known
+	kept   []int32 // the node that this hollow or one within it has become, or 0
+	leaf   []int32 // the node without children that it has become or lies in, or 0
+	onward []int32 // if neither, where the outermost such hollow it lies in spills to
+	ends   []int32 // by leaf: the node its water ends in; −1 if not yet known
 }
 
 // sift decides which hollows to keep, children before their parents.
 func (s *sieve) sift(sigma float64) {
-	above := s.h.roughness()
+	above := s.h.roughness(s.order, leastDepth*sigma)
 	s.nodes = make([]node, 1)
 	s.kept, s.leaf = make([]int32, len(s.h.All)), make([]int32, len(s.h.All))
 	for k := len(s.order) - 1; k >= 0; k-- {
@@ -129,11 +129,23 @@ func (s *sieve) sift(sigma float64) {
 
 // roughness is, for each hollow, the sum over the cells that it wets and its
 // children do not, of how far the ground averaged over three by three cells
-// lies above the cell, m.
-func (h *Hollows) roughness() []float64 {
+// lies above the cell, m. Where not even the outermost hollow is so deep, it
+// is left at 0. The order has every hollow before its children.
+func (h *Hollows) roughness(order []int32, depth float64) []float64 {
+	deep := make([]bool, len(h.All))
+	for _, i := range order {
+		if p := h.All[i].Parent; p == Outside {
+			deep[i] = h.All[i].Depth() >= depth
+		} else {
+			deep[i] = deep[p]
+		}
+	}
 	sum := make([]float64, len(h.All))
 	terrain.Bands(len(h.All), func(lo, hi int) {
 		for i := lo; i < hi; i++ {
+			if !deep[i] {
+				continue
+			}
 			for _, cell := range h.own(i) {
 				sum[i] += h.average(int(cell)) - float64(h.ground.Cells[cell])
 			}
@@ -166,55 +178,52 @@ func (h *Hollows) average(cell int) float64 {
 func (s *sieve) link() (runsTo, wetBy []int32) {
 	n := len(s.h.All)
 	runsTo, wetBy = make([]int32, n+1), make([]int32, n+1)
-	s.left, s.ends = make([]int32, n), make([]int32, n)
+	s.onward, s.ends = make([]int32, n), make([]int32, n)
 	for _, i := range s.order {
-		s.left[i], s.ends[i] = i, -1
-		p := s.h.All[i].Parent
+		a := &s.h.All[i]
+		p := a.Parent
 		if p != Outside && s.leaf[p] != 0 {
 			s.leaf[i] = s.leaf[p]
 		}
+		s.onward[i], s.ends[i] = int32(a.SpillsTo), -1
 		switch {
 		case s.leaf[i] != 0:
+			s.ends[i] = s.leaf[i]
 			wetBy[i+1] = s.leaf[i]
 		case s.kept[i] != 0 || p == Outside:
 		case s.kept[p] != 0:
 			wetBy[i+1] = s.kept[p]
 		default:
-			s.left[i] = s.left[p]
+			s.onward[i] = s.onward[p]
 			wetBy[i+1] = wetBy[p+1]
 		}
 	}
-	for i := range n {
+	for i := range int32(n) {
 		if s.h.All[i].IsLeaf() {
 			runsTo[i+1] = s.end(i)
 		}
 	}
 	for i := range s.nodes[1:] {
 		n := &s.nodes[i+1]
-		n.spillsTo = s.end(int(n.spillsTo))
+		n.spillsTo = s.end(n.spillsTo)
 	}
 	return runsTo, wetBy
 }
 
-// end is the node that water in a leaf of the old tree runs to. A leaf that
+// end is the node that water in a leaf of the old tree ends in. A leaf that
 // was left out passes it on over the saddle of the outermost hollow left out
 // with it, to the other side, which is one step further in or further down;
-// so the way ends.
-func (s *sieve) end(leaf int) int32 {
-	var to int32
-	way := leaf
-	for ; way != Outside; way = s.h.All[s.left[way]].SpillsTo {
-		if s.leaf[way] != 0 {
-			to = s.leaf[way]
-			break
-		}
-		if e := s.ends[s.left[way]]; e >= 0 {
-			to = e
-			break
-		}
+// so the way comes to an end.
+func (s *sieve) end(leaf int32) int32 {
+	way, to := leaf, int32(0)
+	for way != Outside && s.ends[way] < 0 {
+		way = s.onward[way]
 	}
-	for i := leaf; i != way; i = s.h.All[s.left[i]].SpillsTo {
-		s.ends[s.left[i]] = to
+	if way != Outside {
+		to = s.ends[way]
+	}
+	for i := leaf; i != way; i = s.onward[i] {
+		s.ends[i] = to
 	}
 	return to
 }
