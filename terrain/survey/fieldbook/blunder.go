@@ -82,8 +82,12 @@ func (n *network) suspects(bookings []Booking) []Suspect {
 		}
 		typed := e.cells[s.role]
 		slip, price := n.slip(k, change, n.tolerance(in[k]))
+		mends := n.step(bookings, k, change)
+		if mends > 0.5 {
+			slip = strings.TrimPrefix(slip+"; the ground steps by about as much just there", "; ")
+		}
 		out = append(out, Suspect{SetUp: s.setUp + 1, Sight: sightNames[s.role], Point: e.name, Line: e.line, Page: e.page,
-			Reading: typed.text, Change: change, Why: slip, Closes: closes, cost: cost + price - n.step(bookings, k, change)})
+			Reading: typed.text, Change: change, Why: slip, Closes: closes, cost: cost + price - mends})
 	}
 	for p := range n.pegs {
 		if len(anchored[p]) == 0 {
@@ -184,6 +188,9 @@ func (e *MisclosureError) Error() string {
 		if m.Repeat {
 			text = fmt.Sprintf("%s, %s: %s has a height that differs by %+.3f m from the one it had before, more than %.3f m; give a second point a second name, or correct a reading",
 				e.File, place{m.Line, m.Page}, m.To, m.Value, m.Allowable)
+		}
+		if !m.Repeat && !m.Known {
+			text += fmt.Sprintf("; if %s there is another point than before, give it another name", m.To)
 		}
 		lines = append(lines, text)
 	}

@@ -74,6 +74,7 @@ type observed struct {
 	level float64
 	sd    float64 // 0 where not known, or for a benchmark
 	setUp int
+	peg   bool // of a turning point or benchmark: all its sights were adjusted to one level
 }
 
 func (r *reducing) height(e *entry, level, sd float64, setUp int) {
@@ -81,7 +82,7 @@ func (r *reducing) height(e *entry, level, sd float64, setUp int) {
 		r.bad.add(e.place, "", "%s comes to %.0f m, an impossible height; heights lie between %.0f and %.0f m", nameOr(e), level, lowest, highest)
 		return
 	}
-	r.heights = append(r.heights, observed{e, level, sd, setUp})
+	r.heights = append(r.heights, observed{entry: e, level: level, sd: sd, setUp: setUp})
 	r.byEntry[e] = level
 	if _, ok := r.known[e.key]; !ok && e.key != "" {
 		r.known[e.key] = knownLevel{level: level, sd: sd, at: e.place}
@@ -220,7 +221,11 @@ func (r *reducing) levelled(n *network, scale float64) {
 		case p.fixed:
 			r.height(s.entry, p.level, 0, s.setUp+1)
 		case p.turning:
+			before := len(r.heights)
 			r.height(s.entry, p.fitted, p.sd, s.setUp+1)
+			for i := before; i < len(r.heights); i++ {
+				r.heights[i].peg = true
+			}
 		default:
 			sigma := scale * n.runs[set.run].sheet.readingError(levelSheet)
 			r.height(s.entry, n.adjusted(k), math.Hypot(set.sd, sigma), s.setUp+1)
@@ -232,7 +237,10 @@ func (r *reducing) levelled(n *network, scale float64) {
 // book. Heights that agree within three times their error, or three
 // centimetres, are averaged; others are a mistake.
 func (r *reducing) settle() {
-	type pool struct{ sum, weight, plain float64 }
+	type pool struct {
+		sum, weight float64
+		peg         bool // its adjusted level is in
+	}
 	slices.SortStableFunc(r.heights, func(a, b observed) int { return a.entry.line - b.entry.line })
 	var pools []pool
 	var seen []*entry // the row last pooled for each point
@@ -260,16 +268,15 @@ func (r *reducing) settle() {
 		}
 		seen[i] = h.entry
 		p.Readings++
-		if p.Benchmark || h.level == p.Level && p.Readings > 1 {
+		q := &pools[i]
+		if p.Benchmark || h.peg && q.peg {
 			continue
 		}
-		q := &pools[i]
-		if h.sd > 0 {
+		q.peg = q.peg || h.peg
+		if h.sd > 0 { // a height of unknown error says nothing beside one of known error
 			q.sum, q.weight = q.sum+h.level/(h.sd*h.sd), q.weight+1/(h.sd*h.sd)
-		} else {
-			q.plain += h.level
 		}
-		if q.weight > 0 {
+		if q.weight > 0 && p.Readings > 1 {
 			p.Level, p.Error = q.sum/q.weight, 1/math.Sqrt(q.weight)
 		}
 	}
