@@ -23,6 +23,7 @@ func newBadFolder(t *testing.T) badFolder {
 	f.write(t, "ground.tif", string(good))
 	f.write(t, "cut.tif", string(good[:len(good)/2]))
 	f.write(t, "empty.tif", "")
+	require.NoError(t, os.Mkdir(f.path("folder"), 0o755))
 	f.write(t, "letter.tif", "Dear sir,\nplease find the levels below.\n")
 	const head = "ncols %d\nnrows %d\nxllcorner 500100\nyllcorner 3100000\ncellsize 1\nNODATA_value -9999\n"
 	f.write(t, "void.asc", fmt.Sprintf(head, 3, 3)+strings.Repeat("-9999 -9999 -9999\n", 3))
@@ -82,4 +83,45 @@ func TestBadInputIsToldExactly(t *testing.T) {
 		})
 	}
 	assert.Equal(t, before, written(t, f.dir), "nothing was written")
+}
+
+func TestOutputFolderIsNotTouchedUnasked(t *testing.T) {
+	dir := t.TempDir()
+	precious := filepath.Join(dir, "precious")
+	require.NoError(t, os.Mkdir(precious, 0o755))
+	require.NoError(t, os.WriteFile(filepath.Join(precious, "notes.txt"), []byte("mine"), 0o644))
+	file := filepath.Join(dir, "file")
+	require.NoError(t, os.WriteFile(file, []byte("mine too"), 0o644))
+	ground := heronBend + "ground.tif"
+
+	for _, tt := range []struct {
+		name, out, want string
+		force           bool
+	}{
+		{"a folder that is there", precious, "is there already; --force replaces what an earlier run wrote there, or name another folder", false},
+		{"a file of that name", file, "is a file", false},
+		{"no folder to put it in", filepath.Join(dir, "none", "out"), "none", false},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			args := []string{"drain", ground, "-o", tt.out}
+			if tt.force {
+				args = append(args, "--force")
+			}
+			status, _, stderr := wetfeet(t, args...)
+			assert.Equal(t, exitInput, status)
+			assert.Contains(t, stderr, tt.want)
+		})
+	}
+	assert.Equal(t, []string{"file", "precious/notes.txt"}, written(t, dir))
+
+	// With --force what an earlier run wrote is replaced and what is the
+	// grower's own stays.
+	status, _, stderr := wetfeet(t, "drain", ground, "-o", precious, "--force")
+	require.Equal(t, exitOK, status, stderr)
+	status, _, stderr = wetfeet(t, "drain", ground, "-o", precious, "--force", "--routing", "single")
+	require.Equal(t, exitOK, status, stderr)
+	notes, err := os.ReadFile(filepath.Join(precious, "notes.txt"))
+	require.NoError(t, err)
+	assert.Equal(t, "mine", string(notes))
+	assert.Contains(t, written(t, precious), "filled.tif")
 }

@@ -75,6 +75,7 @@ func (c *drainCommand) Run(s *call) error {
 		return err
 	}
 	source.Error = sd
+	source.OwnCRS = c.CRS != ""
 	options.Progress = s.say.stage
 
 	out, err := outdir.Begin(c.Out, c.Force)

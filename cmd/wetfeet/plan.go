@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -35,6 +36,18 @@ func (c *assessCommand) flagPlan() (assess.Plan, error) {
 	source, sd, err := c.source(c.Ground)
 	if err != nil {
 		return assess.Plan{}, err
+	}
+	var missing []error
+	for _, name := range []string{c.Ground, c.Trees, c.Species} {
+		if name == "" || name == c.Ground && source.DEM != "" { // the raster door says more of its own
+			continue
+		}
+		if _, err := site.Find(".", name); err != nil {
+			missing = append(missing, err)
+		}
+	}
+	if len(missing) > 0 {
+		return assess.Plan{}, errors.Join(missing...)
 	}
 	base := filepath.Base(c.Ground)
 	p := assess.Plan{

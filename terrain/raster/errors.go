@@ -12,6 +12,10 @@ import (
 // the machine, such as a full disk or a missing permission, do not carry it.
 var ErrInput = errors.New("an input is at fault")
 
+// ErrNoCRS is what errors.Is finds, beside ErrInput, in the error of a raster
+// that names no coordinate system where none was given with it.
+var ErrNoCRS = errors.New("the raster names no coordinate system")
+
 // An inputError is a sentence about an input, and what caused it.
 type inputError struct {
 	text  string

@@ -98,7 +98,7 @@ func locate(s *source, o Options, g *Ground) (*place, error) {
 	}
 	if p.sr == nil {
 		if !o.AllowLocal {
-			return nil, bad("does not name its coordinate system; name it beside the file, for example as EPSG:32614")
+			return nil, &inputError{"does not name its coordinate system; name it beside the file, for example as EPSG:32614", ErrNoCRS}
 		}
 		g.remark("it names no coordinate system, so its coordinates were taken as metres of a local one: there is no way to longitude and latitude")
 		return p, nil

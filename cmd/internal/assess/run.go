@@ -132,6 +132,9 @@ func (r *Result) lay(p Plan, f terrain.Frame) error {
 	if err := planting.CheckIDs(all); err != nil {
 		return err
 	}
+	if err := somewhere(all, f); err != nil {
+		return err
+	}
 	lonLat := make([]orb.Point, len(all))
 	for i := range all {
 		lonLat[i] = all[i].Point
@@ -144,6 +147,30 @@ func (r *Result) lay(p Plan, f terrain.Frame) error {
 		r.Trees[i] = Tree{Position: all[i], LonLat: lonLat[i]}
 	}
 	return nil
+}
+
+// somewhere makes sure that a tree at least lies on the frame of the ground.
+func somewhere(all []planting.Position, f terrain.Frame) error {
+	points := make(orb.MultiPoint, len(all))
+	for i := range all {
+		points[i] = all[i].Point
+		if _, _, on := f.Locate(points[i]); on {
+			return nil
+		}
+	}
+	trees, ground := points.Bound(), f.Bound()
+	say := func(b orb.Bound) string {
+		return fmt.Sprintf("E %.0f to %.0f, N %.0f to %.0f", b.Min[0], b.Max[0], b.Min[1], b.Max[1])
+	}
+	hint := "is the coordinate system of the positions right?"
+	if d := trees.Max; trees.Min[0] >= -180 && d[0] <= 180 && trees.Min[1] >= -90 && d[1] <= 90 {
+		hint = "degrees belong in columns named lon and lat"
+	}
+	crs := f.CRS
+	if info, err := raster.Describe(crs); err == nil {
+		crs = info.Name
+	}
+	return fault.Input(fmt.Errorf("no planned tree lies on the ground: in %s the trees are at %s and the ground at %s; %s", crs, say(trees), say(ground), hint))
 }
 
 // move brings points from one system to another, in place. A point that has
@@ -264,7 +291,7 @@ func (r *Result) judge(table *species.Table) error {
 		on = append(on, i)
 	}
 	if len(on) == 0 {
-		return fault.Input(errors.New("no planned tree lies on the ground: do the two lie in the same place, and is the coordinate system of the positions right?"))
+		return fault.Input(errors.New("every planned tree lies on a gap of the ground, where no elevation is known"))
 	}
 	length := func(m float64) string { return quantity.FormatDepth(m, r.Units) }
 	for k, p := range percentiles(d.Wetness, wet) {

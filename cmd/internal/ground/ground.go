@@ -37,9 +37,14 @@ type Source struct {
 	DEM         string // file of an elevation raster
 	SpotHeights string // CSV of spot heights
 
-	// CRS is the system of coordinates that do not say themselves, such as
-	// the x and y of spot heights. Empty where nobody gave one.
+	// CRS is the system of coordinates that do not say themselves: the x and
+	// y of spot heights, and a raster that names none. Empty where nobody
+	// gave one.
 	CRS string
+
+	// OwnCRS says that CRS was given for the raster itself, so that one that
+	// names another is at fault.
+	OwnCRS bool
 
 	Cell     float64          // side of a cell asked for, m; 0 leaves it to the source
 	Error    float64          // of a shot that states none, one standard deviation, m; 0 fits it
@@ -100,9 +105,15 @@ func load(ctx context.Context, s Source) (*Ground, error) {
 	if s.DEM == "" {
 		return fromShots(s)
 	}
-	tile, err := raster.Open(s.DEM, raster.Options{
-		CellSize: s.Cell, Boundary: s.Boundary, BoundaryCRS: raster.LonLatCRS, MemoryLimit: s.MaxBytes,
-	})
+	o := raster.Options{CellSize: s.Cell, Boundary: s.Boundary, BoundaryCRS: raster.LonLatCRS, MemoryLimit: s.MaxBytes}
+	if s.OwnCRS {
+		o.CRS = s.CRS
+	}
+	tile, err := raster.Open(s.DEM, o)
+	if errors.Is(err, raster.ErrNoCRS) && s.CRS != "" {
+		o.CRS = s.CRS
+		tile, err = raster.Open(s.DEM, o)
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -196,12 +207,13 @@ func fromShots(s Source) (*Ground, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", filepath.Base(s.SpotHeights), err)
 	}
+	remarks = append(remarks, model.Remarks...)
 	frame, err := survey.FrameFor(shots, s.Cell)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", filepath.Base(s.SpotHeights), err)
 	}
 	frame.CRS = crs
-	z, _ := model.Grid(frame)
+	z := model.Heights(frame)
 	g := &Ground{Grid: z, Remarks: remarks, Survey: describe(shots, model)}
 	if s.Cell == 0 {
 		g.Assumed = append(g.Assumed, fmt.Sprintf("The surface through the spot heights was worked out on cells of %g m, chosen from how far apart the shots are.", frame.CellSize))
@@ -245,7 +257,7 @@ func (g *Ground) correct(s Source) error {
 	if err != nil {
 		return fmt.Errorf("%s, correcting the raster: %w", name, err)
 	}
-	shift, _ := model.Grid(g.Grid.Frame)
+	shift := model.Heights(g.Grid.Frame)
 	for i, d := range shift.Cells {
 		if d == d { // beyond the shots the raster stands
 			g.Grid.Cells[i] += d
