@@ -9,8 +9,8 @@ import (
 
 // Accumulate writes into dst what runs through every cell: its own load and
 // what its neighbours send it. A nil load is the area of a cell, m², which
-// makes dst the upslope area. Voids come out as NaN, and their load is lost
-// on nobody: it is not counted.
+// makes dst the upslope area. Voids come out as NaN, and their load does not
+// count.
 //
 // The balance, in the units of the load, says how much went in, how much
 // stays in pits (Ponded) and how much left at the rim and beside voids.
