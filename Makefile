@@ -41,7 +41,7 @@ fuzz: setup # every fuzz target for FUZZTIME
 
 browser: build # the page in a real browser, headless (needs chromium)
 	@sh .ci/browser
-	$(GO) test -count=1 -tags browser ./cmd/...
+	$(GO) test -count=1 -tags browser -run Page ./cmd/wetfeet
 
 golden: # rewrite expected output, then read the diff before committing it
 	$(GO) test ./cmd/... ./species/... -update
