@@ -80,7 +80,7 @@ func (n *network) suspects(bookings []Booking) []Suspect {
 		if r := s.reading() + change; r < 0 || r > sheet.staff {
 			continue // no staff reads that
 		}
-		typed := e.cells[s.role]
+		typed := e.cell(s.role)
 		slip, price := n.slip(k, change, n.tolerance(in[k]))
 		mends := n.step(bookings, k, change)
 		if mends > 0.5 {

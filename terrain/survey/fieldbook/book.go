@@ -82,6 +82,7 @@ type sheet struct {
 	header  string
 	mark    rune // between columns
 	columns []column
+	broken  bool // its columns cannot be used, and its rows are passed over
 	entries []*entry
 }
 
@@ -102,24 +103,39 @@ func (s *sheet) has(want ...role) bool {
 type entry struct {
 	place
 	name    string
-	key     string // the name as it is compared; empty for nobody's peg
-	cells   [roles]value
+	key     string       // the name as it is compared; empty for nobody's peg
+	at      [roles]uint8 // where in cells each role is, from 1; 0 where it is empty
+	cells   []value
 	base    *baseLine // in force
 	station *station  // in force, on laser and water sheets
 	newLoop bool      // a loop directive stands before it
 }
 
-func (e *entry) num(r role) float64  { return e.cells[r].v }
-func (e *entry) text(r role) string  { return e.cells[r].text }
-func (e *entry) filled(r role) bool  { return e.cells[r].ok }
+// cell is the value of a role, empty where the row has none.
+func (e *entry) cell(r role) value {
+	if i := e.at[r]; i > 0 {
+		return e.cells[i-1]
+	}
+	return value{}
+}
+
+// set fills a role. A row has at most maxColumns of them.
+func (e *entry) set(r role, v value) {
+	v.ok = true
+	e.cells = append(e.cells, v)
+	e.at[r] = uint8(len(e.cells))
+}
+
+func (e *entry) num(r role) float64  { return e.cell(r).v }
+func (e *entry) text(r role) string  { return e.cell(r).text }
+func (e *entry) filled(r role) bool  { return e.at[r] > 0 }
 func (e *entry) any(rs ...role) bool { return e.count(rs...) > 0 }
 func (e *entry) all(rs ...role) bool { return e.count(rs...) == len(rs) }
+
 func (e *entry) count(rs ...role) int {
 	n := 0
 	for _, r := range rs {
-		if e.cells[r].ok {
-			n++
-		}
+		n += b2i(e.filled(r))
 	}
 	return n
 }

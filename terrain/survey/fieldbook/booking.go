@@ -126,8 +126,8 @@ func (s *sheet) unitOf(r role) string {
 		}
 	}
 	for _, e := range s.entries {
-		if e.cells[r].ok && e.cells[r].unit != "" {
-			return e.cells[r].unit
+		if unit := e.cell(r).unit; unit != "" {
+			return unit
 		}
 	}
 	return s.unit

@@ -26,7 +26,7 @@ var fixWords = map[string]int{
 // (common practice, no source; horizontal errors of 1.7 to 12.6 m are
 // published for phones). A float fix within the limit is kept with a remark.
 func (r *reducing) fixes() {
-	var ellipsoidal, left, float, unstated, unsaid []string
+	var ellipsoidal, left, float, far, unstated, unsaid []string
 	for _, s := range r.book.sheets {
 		if s.kind != gnssSheet {
 			continue
@@ -39,7 +39,7 @@ func (r *reducing) fixes() {
 				h, column, above = e.num(ellipsoidRole), "ellipsoidal height", true
 			}
 			if above {
-				n := e.cells[geoidRole]
+				n := e.cell(geoidRole)
 				if !n.ok {
 					n = s.geoid
 				}
@@ -70,6 +70,9 @@ func (r *reducing) fixes() {
 			case !e.filled(verticalRole):
 				unstated = append(unstated, name)
 			}
+			if e.num(horizontalRole) > 1 {
+				far = append(far, name)
+			}
 			r.height(e, h, sd, 0)
 		}
 	}
@@ -80,6 +83,7 @@ func (r *reducing) fixes() {
 	}
 	tell(left, "left out, the vertical error is above the worst kept, or the fix is not a fixed one and states no error; worst: 20 cm would say otherwise")
 	tell(float, "kept, though the fix is not a fixed one; hold a staff there once more")
+	tell(far, "the horizontal error is above 1 m, so the height may belong to another spot")
 	tell(unstated, "no vertical error is stated; it is taken as not known")
 	tell(unsaid, "taken as heights above sea level, since nothing says heights: ellipsoidal; a receiver's raw height is ellipsoidal, tens of metres off")
 	tell(ellipsoidal, "ellipsoidal heights without a geoid separation: right among themselves, not above sea level, and not to be mixed with levelled heights; geoid: -32.1 would bring them down")
@@ -95,11 +99,13 @@ func (r *reducing) fixes() {
 // coordinates takes the positions the book states as numbers.
 func (r *reducing) coordinates() {
 	degrees, metres := place{}, place{}
+	feet := false
 	for _, s := range r.book.sheets {
 		for _, e := range s.entries {
 			switch {
 			case e.all(xRole, yRole):
 				metres = orPlace(metres, e.place)
+				feet = feet || inFeet(e.cell(xRole).unit)
 				r.place(e, spot{at: orb.Point{e.num(xRole), e.num(yRole)}, place: e.place})
 			case e.all(lonRole, latRole):
 				degrees = orPlace(degrees, e.place)
@@ -111,6 +117,9 @@ func (r *reducing) coordinates() {
 		r.bad.add(degrees, "lon", "positions in degrees here and in metres on %s; a book keeps to one of them", metres)
 	}
 	r.out.LonLat = degrees.line > 0
+	if feet && r.book.CRS != "" {
+		r.remark("x and y are typed in feet and handed on in metres: %s has to be a system in metres", quote(r.book.CRS))
+	}
 	if r.out.LonLat || metres.line == 0 || r.book.CRS != "" {
 		return
 	}

@@ -14,11 +14,10 @@ func (s Share) String() string { return [...]string{"set-ups", "distance"}[s] }
 
 // A sight is one reading of the staff.
 type sight struct {
-	entry  *entry
-	role   role // backRole, interRole or foreRole
-	point  int  // of network.points
-	setUp  int  // of network.setUps
-	length float64
+	entry *entry
+	role  role // backRole, interRole or foreRole
+	point int  // of network.pegs
+	setUp int  // of network.setUps
 }
 
 func (k *sight) reading() float64 { return k.entry.num(k.role) }
@@ -66,6 +65,8 @@ type network struct {
 	byKey  map[string]int
 	loops  []loop
 	mean   float64 // length of a set-up, m
+
+	repeats int // of loops, those of ground shots read twice
 }
 
 // peg finds a point by its key, or makes it. A point without a name is a new

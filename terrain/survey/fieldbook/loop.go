@@ -76,6 +76,11 @@ func (n *network) solve(i, from int) {
 			p.reached, p.level, p.via = true, level, k
 			continue
 		}
+		repeat := !p.turning && !p.fixed
+		if repeat && n.repeats == maxRepeats {
+			continue // still held against each other as points
+		}
+		n.repeats += b2i(repeat)
 		n.loops = append(n.loops, n.closed(i, k, level-p.level))
 	}
 }
@@ -106,6 +111,9 @@ func (n *network) closed(i, k int, misfit float64) loop {
 	}
 	return l
 }
+
+// maxRepeats bounds the ground shots read again that help to find a mistake.
+const maxRepeats = 500
 
 // trace adds the way a peg got its level, back to a benchmark.
 func (n *network) trace(p int, sign float64, l *loop) {

@@ -129,12 +129,12 @@ func TestMisclosureSharedByDistance(t *testing.T) {
 	before := start
 	row := func(name string, d, back, fore float64, start, end bool) {
 		e := &entry{name: name, key: nameKey(name), place: place{line: len(s.entries) + 1}}
-		e.cells[distanceRole] = value{v: d * 1000, ok: true}
+		e.set(distanceRole, value{v: d * 1000})
 		if !end {
-			e.cells[backRole] = value{v: back, ok: true}
+			e.set(backRole, value{v: back})
 		}
 		if !start {
-			e.cells[foreRole] = value{v: fore, ok: true}
+			e.set(foreRole, value{v: fore})
 		}
 		s.entries = append(s.entries, e)
 	}

@@ -18,7 +18,7 @@ func (n *network) slip(k int, change, tolerance float64) (string, float64) {
 		nothing    = 3.0
 	)
 	s := n.sights[k]
-	typed := s.entry.cells[s.role]
+	typed := s.entry.cell(s.role)
 	best, cost := "", nothing
 	consider := func(size, price float64, format string, args ...any) {
 		off := math.Abs(change - size)
