@@ -70,10 +70,11 @@ func (us units) find(name string) (ratio, bool) {
 	return ratio{}, false
 }
 
+// bareLetters takes out of a unit what people put between its letters.
+var bareLetters = strings.NewReplacer(" ", "", ".", "", "_", "", "^", "")
+
 // bare is a unit as the tables spell it: "Sq. Ft" is "sqft".
-func bare(name string) string {
-	return strings.NewReplacer(" ", "", ".", "", "_", "", "^", "").Replace(strings.ToLower(name))
-}
+func bare(name string) string { return bareLetters.Replace(strings.ToLower(name)) }
 
 // findRate is the size of a unit of speed in metres an hour: a length over a
 // time, as in "mm/h", "in per hour" or "um/s".
