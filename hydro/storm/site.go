@@ -1,0 +1,211 @@
+package storm
+
+import (
+	"fmt"
+	"sync"
+
+	"wetfeet/hydro"
+	"wetfeet/terrain"
+)
+
+// Options are what a site may have beside its ground. The zero value is bare
+// ground, one zone.
+type Options struct {
+	// Zone is, for every cell, the zone its runoff is given for, from 0 to
+	// Zones−1. Nil puts all of the site in zone 0.
+	Zone  *terrain.Grid[uint8]
+	Zones int // 0 is 1
+
+	Links []Link
+}
+
+// A Site is ground made ready for storms: what any of them needs, so that a
+// storm does not look at cells. It may be used by several goroutines at once.
+type Site struct {
+	h     *hydro.Hollows
+	store *hydro.Storage
+	frame terrain.Frame
+
+	// By index of a hollow:
+	capacity []float64 // m³, to the spill level
+	parent   []int32   // or outside
+	sibling  []int32   // the other child of its parent, or outside
+	spillsTo []int32   // leaf, or outside
+	inwards  []int32   // all hollows, each before its children
+	outlets  [][]outlet
+
+	zones  int
+	area   []float64 // m², by hollow and zone, that drains to a leaf first
+	beyond []float64 // m², by zone, that drains to none
+
+	owners func() []int32
+}
+
+const outside = hydro.Outside
+
+// Prepare makes a site of the hollows of a ground: of all of them, noise
+// included, or of those that [hydro.Hollows.Significant] keeps.
+//
+// Links that carry whatever comes change the tree: [Site.Hollows] is then
+// another than h. The error names every link that cannot be.
+func Prepare(h *hydro.Hollows, o Options) (*Site, error) {
+	zones := max(o.Zones, 1)
+	if o.Zone != nil && o.Zone.Frame != h.Frame {
+		panic("storm: zones lie on another grid than the ground")
+	}
+	joined, limited, err := joinLinks(h, o.Links)
+	if err != nil {
+		return nil, err
+	}
+	n := len(joined.All)
+	s := &Site{
+		h:        joined,
+		store:    joined.Storage(),
+		frame:    h.Frame,
+		capacity: make([]float64, n),
+		parent:   make([]int32, n),
+		sibling:  make([]int32, n),
+		spillsTo: make([]int32, n),
+		zones:    zones,
+	}
+	s.owners = sync.OnceValue(s.own)
+	terrain.Bands(n, func(lo, hi int) {
+		for i := lo; i < hi; i++ {
+			a := &joined.All[i]
+			s.capacity[i], s.parent[i], s.spillsTo[i] = a.Volume, int32(a.Parent), int32(a.SpillsTo)
+			s.sibling[i] = outside
+			if a.Parent != outside {
+				k := joined.All[a.Parent].Children
+				s.sibling[i] = int32(k[0] + k[1] - i)
+			}
+		}
+	})
+	s.inwards = order(joined)
+	if err := s.divide(o.Zone); err != nil {
+		return nil, err
+	}
+	return s, s.place(limited)
+}
+
+// order lists all hollows, each before its children.
+func order(h *hydro.Hollows) []int32 {
+	list := make([]int32, 0, len(h.All))
+	for i := range h.All {
+		if h.All[i].Parent == outside {
+			list = append(list, int32(i))
+		}
+	}
+	for k := 0; k < len(list); k++ {
+		if c := h.All[list[k]].Children; c[0] != outside {
+			list = append(list, int32(c[0]), int32(c[1]))
+		}
+	}
+	return list
+}
+
+// divide measures the catchment of every leaf in every zone.
+func (s *Site) divide(zone *terrain.Grid[uint8]) error {
+	cell := s.frame.CellArea()
+	s.area, s.beyond = make([]float64, len(s.h.All)*s.zones), make([]float64, s.zones)
+	if zone == nil {
+		known := terrain.Known(s.h.Ground())
+		s.beyond[0] = float64(known) * cell
+		drained := 0.0
+		for i := range s.h.All {
+			if a := &s.h.All[i]; a.IsLeaf() {
+				s.area[i*s.zones] = a.Catchment
+				drained += a.Catchment
+			}
+		}
+		s.beyond[0] -= drained
+		return nil
+	}
+	// Counts are whole numbers, so their order cannot show.
+	for c, z := range s.h.Ground().Cells {
+		if terrain.IsVoid(z) {
+			continue
+		}
+		k := int(zone.Cells[c])
+		if k >= s.zones {
+			row, col := s.frame.Cell(c)
+			return fmt.Errorf("row %d, column %d lies in zone %d of %d, counted from 0", row, col, k, s.zones)
+		}
+		if in := int(s.h.Inner[c]) - 1; in >= 0 {
+			s.area[in*s.zones+k] += 1
+		} else {
+			s.beyond[k]++
+		}
+	}
+	for i := range s.area {
+		s.area[i] *= cell
+	}
+	for k := range s.beyond {
+		s.beyond[k] *= cell
+	}
+	return nil
+}
+
+// own finds, for every cell, the innermost hollow that wets it when full, or
+// outside.
+func (s *Site) own() []int32 {
+	owner := make([]int32, s.frame.Len())
+	for i := range owner {
+		owner[i] = outside
+	}
+	eachHollow(len(s.h.All), func(i int) {
+		for _, c := range s.h.Own(i) {
+			owner[c] = int32(i)
+		}
+	})
+	return owner
+}
+
+// Hollows are the hollows of the site, as its links make them. All indices of
+// hollows in this package are of their All.
+func (s *Site) Hollows() *hydro.Hollows { return s.h }
+
+// Storage are the storage curves of the hollows.
+func (s *Site) Storage() *hydro.Storage { return s.store }
+
+// Catchment is the ground that drains to leaf i first, m². A hollow that is
+// no leaf has none but theirs.
+func (s *Site) Catchment(i int) float64 {
+	sum := 0.0
+	for _, a := range s.area[i*s.zones : (i+1)*s.zones] {
+		sum += a
+	}
+	return sum
+}
+
+// An Inflow is water on its way to the hollows, m³.
+type Inflow struct {
+	To     []float64 // by index of a hollow; only leaves have any
+	Beyond float64   // runs off the site without meeting a hollow
+}
+
+// Total is all the water, m³.
+func (in Inflow) Total() float64 {
+	sum := in.Beyond
+	for _, v := range in.To {
+		sum += v
+	}
+	return sum
+}
+
+// Runoff is the inflow when so many millimetres run off each zone. One number
+// stands for all zones. It panics if there are neither one nor as many as
+// zones.
+func (s *Site) Runoff(mm ...float64) Inflow {
+	if len(mm) != 1 && len(mm) != s.zones {
+		panic(fmt.Sprintf("storm: runoff for %d zones, the site has %d", len(mm), s.zones))
+	}
+	in := Inflow{To: make([]float64, len(s.h.All))}
+	for k := range s.zones {
+		depth := mm[min(k, len(mm)-1)] / 1000
+		in.Beyond += float64(depth * s.beyond[k])
+		for i := range in.To {
+			in.To[i] += float64(depth * s.area[i*s.zones+k])
+		}
+	}
+	return in
+}
