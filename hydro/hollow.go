@@ -90,8 +90,8 @@ func FindHollows(z *terrain.Grid[float32]) *Hollows {
 	return measure(z, t.nodes, b.label, t.drain, t.drain)
 }
 
-// Covering yields no more than one hollow: the outermost that covers a cell
-// when full, nil where none does.
+// Covering is the outermost hollow that covers a cell when full, or nil where
+// none does.
 func (h *Hollows) Covering(cell int) *Hollow {
 	if i := h.Outer[cell]; i > 0 {
 		return &h.All[i-1]

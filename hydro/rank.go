@@ -25,7 +25,7 @@ type spot struct{ rank, at uint32 }
 // sortSpots sorts by rank and keeps the order of equals.
 //
 // It sorts by digits, the lowest first, and leaves out digits that all spots
-// share: for five million saddles 60 ms, where a comparing sort takes 600.
+// share: 22 ms for 1.7 million spots, where a stable comparing sort took 365.
 func sortSpots(spots []spot) {
 	const (
 		bits   = 11
