@@ -3,6 +3,7 @@ package mapsheet
 import (
 	"math"
 
+	"wetfeet/cmd/internal/drafting"
 	"wetfeet/cmd/internal/look"
 	"wetfeet/cmd/internal/paint"
 	"wetfeet/terrain"
@@ -23,7 +24,7 @@ type course struct {
 // findFlow makes the courses of a panel.
 func (p *panel) findFlow() {
 	classes := look.Flows(p.r.Units)
-	p.flowing = placement{cell: 64 * p.u}
+	p.flowing = drafting.Placement{Cell: 64 * p.u}
 	for _, f := range p.r.Drain.FlowLines {
 		if !touches(f.Line, p.bound) {
 			continue
@@ -33,7 +34,7 @@ func (p *panel) findFlow() {
 			k--
 		}
 		for _, points := range p.dryParts(p.toSheet(unstep(f.Line), 2)) {
-			if length(points) < 70*p.u { // too short to show which way
+			if drafting.Length(points) < 70*p.u { // too short to show which way
 				continue
 			}
 			p.layers.courses = append(p.layers.courses, course{points, k})
@@ -48,7 +49,7 @@ func (p *panel) keepClear(points []paint.Point, width float64) {
 	from := points[0]
 	for i, q := range points {
 		if d := math.Hypot(q.X-from.X, q.Y-from.Y); d > 10*p.u || d > 0 && i == len(points)-1 {
-			p.flowing.take(line(from.X, from.Y, q.X, q.Y, width))
+			p.flowing.Take(drafting.Span(from.X, from.Y, q.X, q.Y, width))
 			from = q
 		}
 	}
@@ -146,8 +147,8 @@ func unstep(l orb.LineString) orb.LineString {
 // line leaves a choice.
 func (p *panel) arrows(to *paint.Path, points []paint.Point, width float64) {
 	const apart = 260
-	w := newWalk(points)
-	total := length(points)
+	w := drafting.NewWalk(points)
+	total := drafting.Length(points)
 	long := (13 + 3*width) * p.u
 	count := max(1, int(total/(apart*p.u)))
 	if total < 3*long {
@@ -160,14 +161,14 @@ func (p *panel) arrows(to *paint.Path, points []paint.Point, width float64) {
 			if s < long || s > total-long {
 				continue
 			}
-			tail, tip := w.at(s-long/2), w.at(s+long/2)
+			tail, tip := w.At(s-long/2), w.At(s+long/2)
 			turn := math.Atan2(tip.Y-tail.Y, tip.X-tail.X)
-			at := box{x: (tail.X + tip.X) / 2, y: (tail.Y + tip.Y) / 2, w: long / 2, h: long / 2, turn: turn}
-			if !p.holds(at) || !p.places.free(at) {
+			at := drafting.Box{X: (tail.X + tip.X) / 2, Y: (tail.Y + tip.Y) / 2, W: long / 2, H: long / 2, Turn: turn}
+			if !p.holds(at) || !p.places.Free(at) {
 				continue
 			}
-			p.places.take(at)
-			to.Append(arrowHead(long, turn, at.x, at.y))
+			p.places.Take(at)
+			to.Append(drafting.ArrowHead(long, turn, at.X, at.Y))
 			break
 		}
 	}
@@ -189,7 +190,7 @@ func (p *panel) drawRows() {
 			gaps = append(gaps, [2]float64{g[0] * p.scale, g[1] * p.scale})
 			p.shown.gaps = true
 		}
-		all.Append(broken(points, gaps))
+		all.Append(drafting.Broken(points, gaps))
 	}
 	p.pane().Stroke(all, paint.Pen{Width: 2 * p.u}, look.RowLine)
 }

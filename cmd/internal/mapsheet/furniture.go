@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"wetfeet/cmd/internal/drafting"
 	"wetfeet/cmd/internal/look"
 	"wetfeet/cmd/internal/paint"
 	"wetfeet/hydro"
@@ -15,12 +16,6 @@ import (
 
 func bounds(x0, y0, x1, y1 float64) image.Rectangle {
 	return image.Rect(int(math.Round(x0)), int(math.Round(y0)), int(math.Round(x1)), int(math.Round(y1)))
-}
-
-// Arrow heads are three quarters as wide as long, notched behind.
-func arrowHead(long, turn, x, y float64) paint.Path {
-	head := paint.Polygon(paint.Point{X: 0.5}, paint.Point{X: -0.5, Y: 0.42}, paint.Point{X: -0.28}, paint.Point{X: -0.5, Y: -0.42})
-	return head.At(paint.Placing{Scale: long, Turn: turn, X: x, Y: y})
 }
 
 // drawTitle writes what the sheet is of, and whether that place is made up.
@@ -200,49 +195,21 @@ func (s *sheet) drawScale(x, y float64) {
 		unit, name = 0.3048, "ft"
 	}
 	k := s.panels[0].scale * unit // px a unit
-	size := textSize * s.u
-	var part float64
-	parts := 0
-	for step := tidy(room / 10 * s.u / k); step*k*2 <= room*s.u; step = tidy(step * 1.01) {
-		for _, n := range [...]int{2, 3, 4, 5} {
-			if long := float64(n) * step; long*k <= room*s.u && long > float64(parts)*part*1.01 {
-				part, parts = step, n
-			}
-		}
-	}
-	wide := part * k
+	bar := drafting.FitBar(room*s.u, k)
 	high := 16 * s.u
-	for i := range parts {
-		fill := look.Paper
-		if i%2 == 0 {
-			fill = look.Ink
-		}
-		s.canvas.Fill(paint.Rectangle(x+float64(i)*wide, y, x+float64(i+1)*wide, y+high), fill)
-	}
-	s.canvas.Stroke(paint.Rectangle(x, y, x+float64(parts)*wide, y+high), paint.Pen{Width: 2 * s.u}, look.Ink)
-	last := -1e9
-	for i := range parts + 1 {
-		text := strconv.FormatFloat(float64(i)*part, 'f', -1, 64)
-		at := x + float64(i)*wide - s.regular.Width(text, size)/2
-		if i == 0 {
-			at = x
-		}
-		if i == parts {
-			text += " " + name
-		} else if at < last+20*s.u {
-			continue
-		}
-		last = at + s.write(s.regular, text, size, at, y+high+34*s.u, true)
-	}
-	s.scaleLength = float64(parts) * part * unit
+	bar.Draw(s.canvas, x, y, k, high, 2*s.u, look.Ink, look.Paper)
+	size := textSize * s.u
+	bar.Figures(x, k, 20*s.u, name,
+		func(text string) float64 { return s.regular.Width(text, size) },
+		func(text string, at float64) { s.write(s.regular, text, size, at, y+high+34*s.u, true) })
+	s.scaleLength = bar.Length() * unit
 }
 
 // drawNorth draws a plain arrow to grid north, its left half open.
 func (s *sheet) drawNorth(x, y float64) {
 	h := 52 * s.u
 	w := 20 * s.u
-	s.canvas.Fill(paint.Polygon(paint.Point{X: x, Y: y - h}, paint.Point{X: x + w, Y: y + h}, paint.Point{X: x, Y: y + h*0.62}), look.Ink)
-	s.canvas.Stroke(paint.Polygon(paint.Point{X: x, Y: y - h}, paint.Point{X: x + w, Y: y + h}, paint.Point{X: x, Y: y + h*0.62}, paint.Point{X: x - w, Y: y + h}), paint.Pen{Width: 2.4 * s.u}, look.Ink)
+	drafting.North(s.canvas, x, y, h, w, 0, 2.4*s.u, look.Ink)
 	size := headSize * s.u
 	s.write(s.bold, "N", size, x-s.bold.Width("N", size)-w-4*s.u, y+4*s.u, true)
 }
@@ -250,7 +217,7 @@ func (s *sheet) drawNorth(x, y float64) {
 // drawGrid marks round coordinates: small crosses on the ground and figures
 // along the upper and left edge.
 func (p *panel) drawGrid() {
-	step := tidy(230 * p.u / p.scale)
+	step := drafting.Tidy(230 * p.u / p.scale)
 	size := 23 * p.u
 	var all paint.Path
 	r := 9 * p.u
@@ -288,7 +255,7 @@ func (p *panel) drawGrid() {
 		// Read from below, as on the side of a sheet.
 		letters := p.regular.Path(text, size).At(paint.Placing{Turn: -math.Pi / 2, X: left - 14*p.u, Y: y + w/2})
 		p.canvas.Fill(letters, look.Quiet)
-		p.note(text, size, box{x: left - 14*p.u - paint.CapHeight*size/2, y: y, w: w / 2, h: size / 2, turn: -math.Pi / 2})
+		p.note(text, size, drafting.Box{X: left - 14*p.u - paint.CapHeight*size/2, Y: y, W: w / 2, H: size / 2, Turn: -math.Pi / 2})
 	}
 	p.canvas.Stroke(ticks, paint.Pen{Width: 2 * p.u}, look.Quiet)
 }

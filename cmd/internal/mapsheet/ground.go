@@ -5,6 +5,7 @@ import (
 	"image/color"
 	"math"
 
+	"wetfeet/cmd/internal/drafting"
 	"wetfeet/cmd/internal/look"
 	"wetfeet/cmd/internal/paint"
 	"wetfeet/terrain"
@@ -147,14 +148,6 @@ func enclosed(ring []paint.Point) float64 {
 	return math.Abs(sum) / 2
 }
 
-func length(points []paint.Point) float64 {
-	sum := 0.0
-	for i := 1; i < len(points); i++ {
-		sum += math.Hypot(points[i].X-points[i-1].X, points[i].Y-points[i-1].Y)
-	}
-	return sum
-}
-
 // pane is the canvas within the panel.
 func (p *panel) pane() *paint.Canvas { return p.canvas.Window(p.rect) }
 
@@ -167,16 +160,7 @@ func (p *panel) drawShores() {
 			continue // a speck
 		}
 		p.shown.hollows = true
-		all.Append(outline(points, l.Closed))
+		all.Append(drafting.Outline(points, l.Closed))
 	}
 	p.pane().Stroke(all, paint.Pen{Width: 2.4 * p.u}, look.Shore)
-}
-
-// outline is a path through points; a ring's last, which repeats its first,
-// becomes the closing of the path.
-func outline(points []paint.Point, closed bool) paint.Path {
-	if closed {
-		return paint.Polygon(points[:len(points)-1]...)
-	}
-	return paint.Polyline(points...)
 }

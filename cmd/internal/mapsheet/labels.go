@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"wetfeet/cmd/internal/drafting"
 	"wetfeet/cmd/internal/look"
 	"wetfeet/cmd/internal/paint"
 	"wetfeet/hydro"
@@ -17,8 +18,8 @@ import (
 type colour = color.RGBA
 
 // textBox is the box of a label of that text with its middle at (x, y).
-func (p *panel) textBox(f *paint.Face, text string, size, x, y float64) box {
-	return box{x: x, y: y, w: f.Width(text, size)/2 + 3*p.u, h: size * 0.52}
+func (p *panel) textBox(f *paint.Face, text string, size, x, y float64) drafting.Box {
+	return drafting.Box{X: x, Y: y, W: f.Width(text, size)/2 + 3*p.u, H: size * 0.52}
 }
 
 // placeRowNames puts the name of each row before its first tree on the panel,
@@ -38,7 +39,7 @@ func (p *panel) placeRowNames() {
 		if !ok {
 			continue
 		}
-		p.places.take(b)
+		p.places.Take(b)
 		p.layers.labels = append(p.layers.labels, label{text: text, size: size, bold: true, ink: look.Ink, halo: 4 * p.u, box: b})
 	}
 }
@@ -46,18 +47,18 @@ func (p *panel) placeRowNames() {
 // around is the first free place for a box about a point: in a given direction
 // and clear of flow lines if there is one, else as near and as nearly in that
 // direction as can be.
-func (p *panel) around(half box, at paint.Point, direction, gap float64) (box, bool) {
-	try := func(far, turn float64) (box, bool) {
+func (p *panel) around(half drafting.Box, at paint.Point, direction, gap float64) (drafting.Box, bool) {
+	try := func(far, turn float64) (drafting.Box, bool) {
 		sin, cos := math.Sincos(direction + turn*math.Pi)
 		// The box touches a circle around the point.
-		reach := gap + far*p.u + math.Abs(cos)*half.w + math.Abs(sin)*half.h
+		reach := gap + far*p.u + math.Abs(cos)*half.W + math.Abs(sin)*half.H
 		b := half
-		b.x, b.y = at.X+cos*reach, at.Y+sin*reach
-		return b, p.holds(b.grow(6*p.u)) && p.places.free(b)
+		b.X, b.Y = at.X+cos*reach, at.Y+sin*reach
+		return b, p.holds(b.Grow(6*p.u)) && p.places.Free(b)
 	}
 	far := [...]float64{0, 12, 30, 50, 80}
 	for _, f := range far {
-		if b, ok := try(f, 0); ok && p.flowing.free(b) {
+		if b, ok := try(f, 0); ok && p.flowing.Free(b) {
 			return b, true
 		}
 	}
@@ -68,7 +69,7 @@ func (p *panel) around(half box, at paint.Point, direction, gap float64) (box, b
 			}
 		}
 	}
-	return box{}, false
+	return drafting.Box{}, false
 }
 
 // entry is where a row comes onto the panel and a point further along it.
@@ -80,7 +81,7 @@ func (p *panel) entry(row orb.LineString) (start, next paint.Point, ok bool) {
 		for k := range n {
 			t := float64(k) / float64(n)
 			q := paint.Point{X: x0 + t*(x1-x0), Y: y0 + t*(y1-y0)}
-			if p.holds(box{x: q.X, y: q.Y}) {
+			if p.holds(drafting.Box{X: q.X, Y: q.Y}) {
 				return q, paint.Point{X: x1, Y: y1}, true
 			}
 		}
@@ -221,10 +222,10 @@ func (p *panel) tryNaming(n naming, far float64, dryShod bool) bool {
 	}
 	for _, turn := range [...]float64{0, math.Pi, 0.5, -0.5, math.Pi + 0.5, math.Pi - 0.5, 0.95, -0.95, math.Pi + 0.95, math.Pi - 0.95} {
 		sin, cos := math.Sincos(across + turn)
-		reach := gap + far + math.Abs(cos)*half.w + math.Abs(sin)*half.h
+		reach := gap + far + math.Abs(cos)*half.W + math.Abs(sin)*half.H
 		b := half
-		b.x, b.y = n.middle.X+cos*reach, n.middle.Y+sin*reach
-		if !p.holds(b.grow(4*p.u)) || !p.places.free(b) || dryShod && !p.flowing.free(b) {
+		b.X, b.Y = n.middle.X+cos*reach, n.middle.Y+sin*reach
+		if !p.holds(b.Grow(4*p.u)) || !p.places.Free(b) || dryShod && !p.flowing.Free(b) {
 			continue
 		}
 		start := paint.Point{X: n.middle.X + cos*p.radius*1.15, Y: n.middle.Y + sin*p.radius*1.15}
@@ -234,8 +235,8 @@ func (p *panel) tryNaming(n naming, far float64, dryShod bool) bool {
 			side = paint.Point{X: s * math.Cos(across), Y: s * math.Sin(across)}
 			start = paint.Point{X: n.middle.X + side.X, Y: n.middle.Y + side.Y}
 		}
-		beside := line(n.ends[0].X+side.X, n.ends[0].Y+side.Y, n.ends[1].X+side.X, n.ends[1].Y+side.Y, 4*p.u)
-		if bar && !p.places.free(beside) {
+		beside := drafting.Span(n.ends[0].X+side.X, n.ends[0].Y+side.Y, n.ends[1].X+side.X, n.ends[1].Y+side.Y, 4*p.u)
+		if bar && !p.places.Free(beside) {
 			continue
 		}
 		var path paint.Path
@@ -243,19 +244,19 @@ func (p *panel) tryNaming(n naming, far float64, dryShod bool) bool {
 		if math.Hypot(end.X-start.X, end.Y-start.Y) > 9*p.u {
 			// A leader must not cross another tree or label; its own tree is at
 			// its foot.
-			if !p.places.free(line(start.X+(end.X-start.X)*0.15, start.Y+(end.Y-start.Y)*0.15, end.X, end.Y, 1)) {
+			if !p.places.Free(drafting.Span(start.X+(end.X-start.X)*0.15, start.Y+(end.Y-start.Y)*0.15, end.X, end.Y, 1)) {
 				continue
 			}
-			p.places.take(line(start.X, start.Y, end.X, end.Y, 2*p.u))
+			p.places.Take(drafting.Span(start.X, start.Y, end.X, end.Y, 2*p.u))
 			path.MoveTo(start.X, start.Y)
 			path.LineTo(end.X, end.Y)
 		}
 		if bar {
-			p.places.take(beside)
+			p.places.Take(beside)
 			path.MoveTo(n.ends[0].X+side.X, n.ends[0].Y+side.Y)
 			path.LineTo(n.ends[1].X+side.X, n.ends[1].Y+side.Y)
 		}
-		p.places.take(b)
+		p.places.Take(b)
 		p.layers.leaders.Append(path)
 		p.layers.labels = append(p.layers.labels, label{text: n.text, size: size, bold: true, ink: look.Ink, halo: 3.5 * p.u, box: b})
 		for _, i := range n.trees {
@@ -267,8 +268,8 @@ func (p *panel) tryNaming(n naming, far float64, dryShod bool) bool {
 }
 
 // touch is the point of an upright box nearest to q.
-func touch(b box, q paint.Point) paint.Point {
-	return paint.Point{X: min(max(q.X, b.x-b.w), b.x+b.w), Y: min(max(q.Y, b.y-b.h), b.y+b.h)}
+func touch(b drafting.Box, q paint.Point) paint.Point {
+	return paint.Point{X: min(max(q.X, b.X-b.W), b.X+b.W), Y: min(max(q.Y, b.Y-b.H), b.Y+b.H)}
 }
 
 // placeHollowLabels writes how deep the larger hollows are, near their deepest
@@ -286,7 +287,7 @@ func (p *panel) placeHollowLabels() {
 		}
 		text := quantity.FormatDepth(h.Depth(), p.r.Units) + " deep"
 		half := p.textBox(p.bold, text, size, 0, 0)
-		if h.Area*p.scale*p.scale < 12*half.w*half.h {
+		if h.Area*p.scale*p.scale < 12*half.W*half.H {
 			continue
 		}
 		q := hs.Centre(hs.Cell(h.FloorCell))
@@ -294,18 +295,18 @@ func (p *panel) placeHollowLabels() {
 			continue
 		}
 		x, y := p.at(q)
-		place := func(b box) {
+		place := func(b drafting.Box) {
 			p.layers.labels = append(p.layers.labels, label{text: text, size: size, bold: true, ink: look.Shore, halo: 3.5 * p.u, box: b})
 		}
 		if !p.ringSearch(half, x, y, p.wet, place) {
-			p.ringSearch(half, x, y, func(box) bool { return true }, place)
+			p.ringSearch(half, x, y, func(drafting.Box) bool { return true }, place)
 		}
 	}
 }
 
 // wet reports whether a box stands in water at its corners.
-func (p *panel) wet(b box) bool {
-	for _, q := range [...]paint.Point{{X: b.x - b.w, Y: b.y - b.h}, {X: b.x + b.w, Y: b.y - b.h}, {X: b.x - b.w, Y: b.y + b.h}, {X: b.x + b.w, Y: b.y + b.h}} {
+func (p *panel) wet(b drafting.Box) bool {
+	for _, q := range [...]paint.Point{{X: b.X - b.W, Y: b.Y - b.H}, {X: b.X + b.W, Y: b.Y - b.H}, {X: b.X - b.W, Y: b.Y + b.H}, {X: b.X + b.W, Y: b.Y + b.H}} {
 		if p.dry(q) {
 			return false
 		}
@@ -315,14 +316,14 @@ func (p *panel) wet(b box) bool {
 
 // ringSearch takes the first free place for a box around (x, y), by widening
 // rings, that suits.
-func (p *panel) ringSearch(half box, x, y float64, suits func(box) bool, found func(box)) bool {
+func (p *panel) ringSearch(half drafting.Box, x, y float64, suits func(drafting.Box) bool, found func(drafting.Box)) bool {
 	for ring := range 10 {
 		for k := range max(1, 8*ring) {
 			sin, cos := math.Sincos(2 * math.Pi * float64(k) / float64(max(1, 8*ring)))
 			b := half
-			b.x, b.y = x+cos*float64(ring)*20*p.u, y+sin*float64(ring)*14*p.u
-			if p.holds(b.grow(4*p.u)) && p.places.free(b) && suits(b) {
-				p.places.take(b)
+			b.X, b.Y = x+cos*float64(ring)*20*p.u, y+sin*float64(ring)*14*p.u
+			if p.holds(b.Grow(4*p.u)) && p.places.Free(b) && suits(b) {
+				p.places.Take(b)
 				found(b)
 				return true
 			}
@@ -344,10 +345,10 @@ func (p *panel) drawLabels() {
 		letters := f.Path(l.text, l.size)
 		w := f.Width(l.text, l.size)
 		// Middle the capitals on the middle of the box.
-		sin, cos := math.Sincos(l.box.turn)
+		sin, cos := math.Sincos(l.box.Turn)
 		dx, dy := -w/2, paint.CapHeight*l.size/2
 		pane.Words(letters.At(paint.Placing{
-			Turn: l.box.turn, X: l.box.x + cos*dx - sin*dy, Y: l.box.y + sin*dx + cos*dy,
+			Turn: l.box.Turn, X: l.box.X + cos*dx - sin*dy, Y: l.box.Y + sin*dx + cos*dy,
 		}), l.ink, l.halo, look.Paper)
 		p.note(l.text, l.size, l.box)
 	}

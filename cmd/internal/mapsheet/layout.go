@@ -5,8 +5,8 @@ import (
 	"math"
 	"slices"
 
+	"wetfeet/cmd/internal/drafting"
 	"wetfeet/terrain"
-	"wetfeet/terrain/contour"
 
 	"github.com/paulmach/orb"
 )
@@ -41,9 +41,9 @@ type panel struct {
 	scale float64         // px a metre
 	part  int             // from 0, of the site's strips
 
-	window            // the ground seen through it
-	layers  layers    // what it draws
-	flowing placement // where flow lines run: labels keep clear of them where they can
+	window                     // the ground seen through it
+	layers  layers             // what it draws
+	flowing drafting.Placement // where flow lines run: labels keep clear of them where they can
 }
 
 // A way is one way to lay out a sheet.
@@ -258,19 +258,8 @@ func (p *panel) at(q orb.Point) (x, y float64) {
 }
 
 // holds reports whether a box lies wholly within the panel.
-func (p *panel) holds(b box) bool {
-	x0, y0, x1, y1 := b.bounds()
+func (p *panel) holds(b drafting.Box) bool {
+	x0, y0, x1, y1 := b.Bounds()
 	return x0 >= float64(p.rect.Min.X) && y0 >= float64(p.rect.Min.Y) &&
 		x1 <= float64(p.rect.Max.X) && y1 <= float64(p.rect.Max.Y)
-}
-
-// tidy is the least of 1, 2 and 5 times a power of ten that is at least v.
-func tidy(v float64) float64 {
-	for {
-		t := contour.TidyUp(v)
-		if lead := t / math.Pow10(int(math.Floor(math.Log10(t)+1e-9))); math.Abs(lead-2.5) > 0.01 {
-			return t
-		}
-		v = t * 1.01
-	}
 }

@@ -3,6 +3,7 @@ package mapsheet
 import (
 	"fmt"
 
+	"wetfeet/cmd/internal/drafting"
 	"wetfeet/cmd/internal/look"
 	"wetfeet/cmd/internal/paint"
 	"wetfeet/species"
@@ -150,7 +151,7 @@ func (s *sheet) flowBlock(sh shown) block {
 		}
 		b.entries = append(b.entries, entry{text: c.Label + " of ground", sample: func(cv *paint.Canvas, x, y float64) {
 			cv.Stroke(paint.Polyline(paint.Point{X: x - 34*s.u, Y: y}, paint.Point{X: x + 34*s.u, Y: y}), paint.Pen{Width: c.Width * flowWidth * s.u}, look.Flow)
-			cv.Fill(arrowHead((13+3*c.Width)*s.u, 0, x, y), look.Flow)
+			cv.Fill(drafting.ArrowHead((13+3*c.Width)*s.u, 0, x, y), look.Flow)
 		}})
 	}
 	return b

@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"wetfeet/cmd/internal/assess"
+	"wetfeet/cmd/internal/drafting"
 	"wetfeet/cmd/internal/look"
 	"wetfeet/cmd/internal/paint"
 	"wetfeet/terrain"
@@ -59,7 +60,7 @@ type sheet struct {
 	exaggeration float64
 	scaleLength  float64 // of the scale bar, m
 
-	places  placement
+	places  drafting.Placement
 	panels  []*panel
 	named   []bool // trees that have a label
 	shown   shown
@@ -70,7 +71,7 @@ type sheet struct {
 type written struct {
 	text string
 	size float64 // px
-	box  box
+	box  drafting.Box
 }
 
 // shown is what the drawing turned out to hold; the legend is written from it.
@@ -120,7 +121,7 @@ func plan(r *assess.Result, o Options) (*sheet, error) {
 // draw draws everything, lowest first.
 func (s *sheet) draw() {
 	s.canvas = paint.New(s.width, s.height, look.Paper)
-	s.places = placement{cell: 64 * s.u}
+	s.places = drafting.Placement{Cell: 64 * s.u}
 	zs := make([]*terrain.Grid[float32], len(s.panels))
 	for i, p := range s.panels {
 		p.see()
@@ -184,13 +185,13 @@ func (s *sheet) write(f *paint.Face, text string, size, x, y float64, dark bool)
 	}
 	w := f.Width(text, size)
 	s.canvas.Fill(f.Path(text, size).At(paint.Placing{X: x, Y: y}), ink)
-	s.note(text, size, box{
-		x: x + w/2, y: y - (paint.CapHeight-paint.Descent)*size/2,
-		w: w / 2, h: (paint.CapHeight + paint.Descent) * size / 2,
+	s.note(text, size, drafting.Box{
+		X: x + w/2, Y: y - (paint.CapHeight-paint.Descent)*size/2,
+		W: w / 2, H: (paint.CapHeight + paint.Descent) * size / 2,
 	})
 	return w
 }
 
-func (s *sheet) note(text string, size float64, b box) {
+func (s *sheet) note(text string, size float64, b drafting.Box) {
 	s.written = append(s.written, written{text, size, b})
 }

@@ -14,6 +14,7 @@ import (
 	"testing"
 
 	"wetfeet/cmd/internal/assess"
+	"wetfeet/cmd/internal/drafting"
 	"wetfeet/cmd/internal/look"
 	"wetfeet/hydro"
 	"wetfeet/terrain"
@@ -62,7 +63,7 @@ func nothingOverlaps(t *testing.T, s *sheet) {
 		for _, b := range s.written[:i] {
 			// Capitals of neighbouring lines in small print may come within a
 			// pixel; nothing may lie on another.
-			assert.False(t, a.box.grow(-1).meets(b.box.grow(-1)), "%q overlaps %q", a.text, b.text)
+			assert.False(t, a.box.Grow(-1).Meets(b.box.Grow(-1)), "%q overlaps %q", a.text, b.text)
 		}
 	}
 	for _, p := range s.panels {
@@ -70,7 +71,7 @@ func nothingOverlaps(t *testing.T, s *sheet) {
 			assert.True(t, p.holds(l.box), "%q leaves its map", l.text)
 			for _, tree := range p.layers.trees {
 				r := look.Symbols()[tree.class].Reach() / 10 * p.radius
-				assert.False(t, l.box.meets(box{x: tree.x, y: tree.y, w: r, h: r}), "%q lies on tree %s", l.text, s.r.Trees[tree.index].ID)
+				assert.False(t, l.box.Meets(drafting.Box{X: tree.x, Y: tree.y, W: r, H: r}), "%q lies on tree %s", l.text, s.r.Trees[tree.index].ID)
 			}
 		}
 	}
@@ -85,7 +86,7 @@ func everyWordIsReadable(t *testing.T, s *sheet) {
 	require.NotEmpty(t, s.written)
 	for _, w := range s.written {
 		assert.GreaterOrEqual(t, w.size, 22*s.u, "%q", w.text)
-		x0, y0, x1, y1 := w.box.bounds()
+		x0, y0, x1, y1 := w.box.Bounds()
 		assert.True(t, x0 >= 0 && y0 >= 0 && x1 <= float64(s.width) && y1 <= float64(s.height), "%q leaves the sheet", w.text)
 	}
 	text := allText(s)

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"wetfeet/cmd/internal/assess"
+	"wetfeet/cmd/internal/drafting"
 	"wetfeet/cmd/internal/paint"
 	"wetfeet/species"
 )
@@ -34,7 +35,7 @@ type label struct {
 	bold bool
 	ink  colour
 	halo float64
-	box  box
+	box  drafting.Box
 }
 
 // unknown is the class of a position about which the ground says nothing.
@@ -110,7 +111,7 @@ func (p *panel) placeTrees() {
 		k := class(t)
 		p.layers.trees = append(p.layers.trees, tree{i, k, x, y})
 		r := (p.symbols[k].Reach() + 1) / 10 * p.radius
-		p.places.take(box{x: x, y: y, w: r, h: r})
+		p.places.Take(drafting.Box{X: x, Y: y, W: r, H: r})
 	}
 	slices.SortStableFunc(p.layers.trees, func(a, b tree) int { return cmp.Compare(a.class, b.class) })
 }

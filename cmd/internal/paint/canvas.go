@@ -198,3 +198,14 @@ func cut(points []Point, x0, y0, x1, y1 float64) []Point {
 	}
 	return points
 }
+
+// Text writes a line of text, begun on its base line at (0, 0) and then placed.
+func (c *Canvas) Text(f *Face, text string, size float64, at Placing, ink color.RGBA) {
+	c.Fill(f.Path(text, size).At(at), ink)
+}
+
+// Within lets draw draw within a rectangle, taken to the nearest pixel.
+func (c *Canvas) Within(x0, y0, x1, y1 float64, draw func(Drawing)) {
+	px := func(v float64) int { return int(math.Round(v)) }
+	draw(c.Window(image.Rect(px(x0), px(y0), px(x1), px(y1))))
+}

@@ -1,4 +1,4 @@
-// Package paint draws lines, areas and words into a picture.
+// Package paint draws lines, areas and words into a picture or onto a page.
 //
 // # Model
 //
@@ -8,10 +8,14 @@
 // Paths drawn together count as one: where they overlap, colour is not laid
 // twice.
 //
+// A [Page] is a sheet of paper that keeps paths and words as such. Both are a
+// [Drawing], so that what is drawn once can be looked at and printed.
+//
 // # Units
 //
-// Pixels, x to the right and y down, with (0, 0) the outer corner of the
-// first pixel. Angles are radians, clockwise as seen.
+// Pixels on a canvas, with (0, 0) the outer corner of the first pixel, and
+// millimetres on a page, with (0, 0) the corner of the sheet; x to the right
+// and y down. Angles are radians, clockwise as seen.
 //
 // # Limits
 //

@@ -15,6 +15,7 @@ import (
 // A Face is the letters of a font, in any size. It is not safe for use by
 // several goroutines at once.
 type Face struct {
+	bold   bool
 	font   *opentype.Font
 	buffer sfnt.Buffer
 	glyphs map[sfnt.GlyphIndex]glyph
@@ -26,18 +27,18 @@ type glyph struct {
 }
 
 // Regular is a fresh face of the Go font.
-func Regular() *Face { return mustParse(goregular.TTF) }
+func Regular() *Face { return mustParse(goregular.TTF, false) }
 
 // Bold is a fresh face of its bold.
-func Bold() *Face { return mustParse(gobold.TTF) }
+func Bold() *Face { return mustParse(gobold.TTF, true) }
 
 // mustParse panics on a broken font; those compiled in are not.
-func mustParse(ttf []byte) *Face {
+func mustParse(ttf []byte, bold bool) *Face {
 	f, err := opentype.Parse(ttf)
 	if err != nil {
 		panic(err)
 	}
-	return &Face{font: f, glyphs: make(map[sfnt.GlyphIndex]glyph)}
+	return &Face{bold: bold, font: f, glyphs: make(map[sfnt.GlyphIndex]glyph)}
 }
 
 // The Go fonts' capitals are 0.73 of the size high, the letter x 0.53, and

@@ -25,8 +25,6 @@ import (
 var (
 	//go:embed report.gohtml
 	pageText string
-	//go:embed report.css
-	pageCSS string
 	//go:embed report.js
 	pageJS string
 
@@ -113,7 +111,7 @@ func compose(r *assess.Result, mapPNG []byte) (*page, error) {
 	p := &page{
 		Name: r.Name, Invented: r.Invented,
 		Lead:  r.Lead(),
-		CSS:   template.CSS(pageCSS),
+		CSS:   template.CSS(look.PageStyle),
 		JS:    template.JS(pageJS),
 		First: r.First(),
 		Map:   template.URL("data:image/png;base64," + base64.StdEncoding.EncodeToString(mapPNG)),
