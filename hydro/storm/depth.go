@@ -14,33 +14,30 @@ func (st *State) Depth(dst *terrain.Grid[float32]) {
 	}
 	ground := s.h.Ground()
 	terrain.Bands(dst.Rows, func(lo, hi int) {
-		for i := lo * dst.Cols; i < hi*dst.Cols; i++ {
-			z := ground.Cells[i]
-			dst.Cells[i] = z - z // NaN stays
+		z := ground.Cells[lo*dst.Cols : hi*dst.Cols]
+		out := dst.Cells[lo*dst.Cols:][:len(z)]
+		for i, v := range z {
+			out[i] = v - v // NaN stays
 		}
 	})
-	levels := make([]float64, len(st.over))
-	eachHollow(len(st.over), func(i int) {
-		if st.over[i] == int32(i) {
-			levels[i] = s.store.Level(i, st.volume[i])
-		}
-	})
-	eachHollow(len(st.over), func(i int) {
-		over := st.over[i]
-		if over == outside {
-			return
-		}
-		level, share := levels[over], 1.0
-		if over == int32(i) {
-			if !(st.volume[i] > 0) {
-				return
-			}
-			share = s.underBase(i, st.volume[i])
-		}
+	write := func(i int, level, share float64) {
 		for _, c := range s.h.Own(i) {
 			if depth := level - float64(ground.Cells[c]); depth > 0 {
 				dst.Cells[c] = float32(share * depth)
 			}
+		}
+	}
+	// First the hollows that hold their own water, then those it covers.
+	levels := make([]float64, len(st.over))
+	eachHollow(len(st.over), func(i int) {
+		if st.over[i] == int32(i) && st.volume[i] > 0 {
+			levels[i] = s.store.Level(i, st.volume[i])
+			write(i, levels[i], s.underBase(i, st.volume[i]))
+		}
+	})
+	eachHollow(len(st.over), func(i int) {
+		if over := st.over[i]; over != int32(i) && over != outside {
+			write(i, levels[over], 1)
 		}
 	})
 }
@@ -50,6 +47,9 @@ func (st *State) Depth(dst *terrain.Grid[float32]) {
 // below that, but for those of hollows that were left out as noise. They take
 // the first water, while the level stays.
 func (s *Site) underBase(i int, volume float64) float64 {
+	if s.child[i] == outside {
+		return 1
+	}
 	held := s.held(int32(i))
 	if most := s.atBase(i); volume < most {
 		return (volume - held) / (most - held)

@@ -28,7 +28,7 @@ func (s *Site) Fill(in Inflow) *State {
 			st.Left += st.pour(c, int32(leaf), v)
 		}
 	}
-	st.settle(c.full)
+	st.settle(c.one)
 	return st
 }
 
@@ -60,15 +60,15 @@ func (st *State) pour(c *courses, leaf int32, water float64) (left float64) {
 
 // held is the water in the children of a hollow when they are full, m³.
 func (s *Site) held(i int32) float64 {
-	a := &s.h.All[i]
-	if a.IsLeaf() {
+	k := s.child[i]
+	if k == outside {
 		return 0
 	}
-	return s.capacity[a.Children[0]] + s.capacity[a.Children[1]]
+	return s.capacity[k] + s.capacity[s.sibling[k]]
 }
 
 // settle finds which water covers each hollow and how much stands in all.
-func (st *State) settle(full []bool) {
+func (st *State) settle(one []bool) {
 	s := st.site
 	st.over = make([]int32, len(s.capacity))
 	for _, i := range s.inwards {
@@ -77,8 +77,7 @@ func (st *State) settle(full []bool) {
 			st.over[i] = st.over[p]
 			continue
 		}
-		a := &s.h.All[i]
-		if a.IsLeaf() || full[a.Children[0]] && full[a.Children[1]] {
+		if one[i] {
 			st.over[i] = i
 			st.Ponded += st.volume[i]
 		}

@@ -138,12 +138,11 @@ func (r *Rise) volume(i int, mm float64) float64 {
 func (r *Rise) At(mm float64) *State {
 	s := r.site
 	st := &State{site: s, volume: make([]float64, len(s.capacity))}
-	full := make([]bool, len(s.capacity))
-	for i := range full {
-		full[i] = r.full[i] <= mm
-	}
+	one := make([]bool, len(s.capacity))
 	for i := range st.volume {
-		if full[i] {
+		k := s.child[i]
+		one[i] = k == outside || r.full[k] <= mm && r.full[s.sibling[k]] <= mm
+		if r.full[i] <= mm {
 			st.volume[i] = s.capacity[i]
 		} else {
 			st.volume[i] = min(r.volume(i, mm), s.capacity[i])
@@ -151,7 +150,7 @@ func (r *Rise) At(mm float64) *State {
 	}
 	st.In = mm * r.per.Total()
 	st.Left = r.volume(len(st.volume), mm)
-	st.settle(full)
+	st.settle(one)
 	return st
 }
 

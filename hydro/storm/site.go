@@ -31,6 +31,7 @@ type Site struct {
 	parent   []int32   // or outside
 	sibling  []int32   // the other child of its parent, or outside
 	spillsTo []int32   // leaf, or outside
+	child    []int32   // one of its children, or outside for a leaf
 	inwards  []int32   // all hollows, each before its children
 	outlets  [][]outlet
 
@@ -66,6 +67,7 @@ func Prepare(h *hydro.Hollows, o Options) (*Site, error) {
 		parent:   make([]int32, n),
 		sibling:  make([]int32, n),
 		spillsTo: make([]int32, n),
+		child:    make([]int32, n),
 		zones:    zones,
 	}
 	s.owners = sync.OnceValue(s.own)
@@ -73,7 +75,7 @@ func Prepare(h *hydro.Hollows, o Options) (*Site, error) {
 		for i := lo; i < hi; i++ {
 			a := &joined.All[i]
 			s.capacity[i], s.parent[i], s.spillsTo[i] = a.Volume, int32(a.Parent), int32(a.SpillsTo)
-			s.sibling[i] = outside
+			s.sibling[i], s.child[i] = outside, int32(a.Children[0])
 			if a.Parent != outside {
 				k := joined.All[a.Parent].Children
 				s.sibling[i] = int32(k[0] + k[1] - i)
@@ -89,7 +91,18 @@ func Prepare(h *hydro.Hollows, o Options) (*Site, error) {
 
 // order lists all hollows, each before its children.
 func order(h *hydro.Hollows) []int32 {
-	list := make([]int32, 0, len(h.All))
+	// A hollow holds more than its children do, so it comes before them, but
+	// for what rounding may have made equal.
+	list := make([]int32, len(h.All))
+	sorted := true
+	for i := range h.All {
+		list[i] = int32(i)
+		sorted = sorted && h.All[i].Parent < i
+	}
+	if sorted {
+		return list
+	}
+	list = list[:0]
 	for i := range h.All {
 		if h.All[i].Parent == outside {
 			list = append(list, int32(i))

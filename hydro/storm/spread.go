@@ -29,15 +29,19 @@ type courses struct {
 	up   []int32 // by leaf, and at the end for the outside: nearer the head of its set; at the head, −size
 	sink []int32 // by head
 	full []bool  // by hollow
+	one  []bool  // by hollow: its water stands as one; a leaf's always does
 }
 
 func newCourses(s *Site) *courses {
 	n := len(s.parent)
-	c := &courses{s: s, up: make([]int32, n+1), sink: make([]int32, n+1), full: make([]bool, n)}
+	c := &courses{s: s, up: make([]int32, n+1), sink: make([]int32, n+1), full: make([]bool, n), one: make([]bool, n)}
 	for i := range c.up {
 		c.up[i], c.sink[i] = -1, int32(i)
 	}
 	c.sink[n] = outside
+	for i, k := range s.child {
+		c.one[i] = k == outside
+	}
 	return c
 }
 
@@ -62,7 +66,7 @@ func (c *courses) fill(head int32) (onward, become int32) {
 	d := c.sink[head]
 	c.full[d] = true
 	if p := c.s.parent[d]; p != outside && c.full[c.s.sibling[d]] {
-		c.sink[head] = p
+		c.sink[head], c.one[p] = p, true
 		return head, p
 	}
 	to := c.head(c.s.spillsTo[d])

@@ -1,0 +1,127 @@
+package storm
+
+import (
+	"fmt"
+	"math"
+	"testing"
+
+	"wetfeet/hydro"
+	"wetfeet/terrain"
+)
+
+// lowland is made ground: a plane that falls 0.5 % to the east, gentle
+// undulation of half a metre over 8 to 500 cells, and white noise of so many
+// metres, one standard deviation, on every cell. Cells are 1 m.
+func lowland(side int, noise float64) *terrain.Grid[float32] {
+	z := terrain.NewGrid[float32](terrain.Frame{Rows: side, Cols: side, CellSize: 1})
+	terrain.Bands(side, func(lo, hi int) {
+		for r := lo; r < hi; r++ {
+			for c := range side {
+				v := 20 - 0.005*float64(c)
+				for wave, height := 512.0, 0.5; wave >= 8; wave, height = wave/2, height/2 {
+					v += height * undulation(float64(r)/wave, float64(c)/wave, uint64(wave))
+				}
+				if noise > 0 {
+					u, w := chance(uint64(r), uint64(c), 1), chance(uint64(r), uint64(c), 2)
+					v += noise * math.Sqrt(-2*math.Log(1-u)) * math.Cos(2*math.Pi*w)
+				}
+				z.Set(r, c, float32(v))
+			}
+		}
+	})
+	return z
+}
+
+// undulation is smooth noise between −1 and 1 that varies over a length of 1.
+func undulation(y, x float64, seed uint64) float64 {
+	r, c := math.Floor(y), math.Floor(x)
+	y, x = y-r, x-c
+	y, x = y*y*(3-2*y), x*x*(3-2*x)
+	at := func(dr, dc float64) float64 { return 2*chance(uint64(r+dr), uint64(c+dc), seed) - 1 }
+	return (1-y)*((1-x)*at(0, 0)+x*at(0, 1)) + y*((1-x)*at(1, 0)+x*at(1, 1))
+}
+
+// chance is a number in [0, 1) that belongs to a cell: a mixer after
+// Steele, G.L., Lea, D., Flood, C.H. (2014), Fast splittable pseudorandom
+// number generators, OOPSLA.
+func chance(r, c, seed uint64) float64 {
+	h := (r*0x9e3779b97f4a7c15 ^ c) * 0xbf58476d1ce4e5b9
+	h = (h ^ h>>29 ^ seed) * 0x94d049bb133111eb
+	h = (h ^ h>>32) * 0xbf58476d1ce4e5b9
+	return float64((h^h>>31)>>11) / (1 << 53)
+}
+
+// BenchmarkGroundToStorm goes from ground to the depth of a storm's water on
+// every cell, and then by its parts.
+func BenchmarkGroundToStorm(b *testing.B) {
+	for _, noise := range []float64{0.02, 0} {
+		z := lowland(4000, noise)
+		name := fmt.Sprintf("side=4000/noise=%g", noise)
+		depth := terrain.NewGrid[float32](z.Frame)
+		b.Run(name+"/part=all", func(b *testing.B) {
+			for b.Loop() {
+				site := site(b, z)
+				site.Storm(20).Depth(depth)
+				b.ReportMetric(float64(len(site.h.All)), "hollows")
+			}
+			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N*z.Len()), "ns/cell")
+		})
+		h := hydro.FindHollows(z)
+		b.Run(name+"/part=prepare", func(b *testing.B) {
+			for b.Loop() {
+				prepare(b, h)
+			}
+		})
+		b.Run(name+"/part=storage", func(b *testing.B) {
+			for b.Loop() {
+				h.Storage()
+			}
+		})
+		s := prepare(b, h)
+		b.Run(name+"/part=storm", func(b *testing.B) {
+			for b.Loop() {
+				s.Storm(20)
+			}
+		})
+		st := s.Storm(20)
+		b.Run(name+"/part=depth", func(b *testing.B) {
+			for b.Loop() {
+				st.Depth(depth)
+			}
+		})
+	}
+}
+
+// tenThousand is a site with some ten thousand hollows.
+func tenThousand(b *testing.B) *Site {
+	b.Helper()
+	s := site(b, lowland(310, 0.02))
+	if n := len(s.h.All); n < 9_000 || n > 20_000 {
+		b.Fatalf("%d hollows", n)
+	}
+	return s
+}
+
+func BenchmarkNewStormOnTenThousandHollows(b *testing.B) {
+	s := tenThousand(b)
+	rise := s.Rise()
+	mm := 1.0
+	b.ReportMetric(float64(len(s.h.All)), "hollows")
+	for _, part := range []struct {
+		name string
+		run  func()
+	}{
+		{"fill", func() { s.Storm(mm) }},
+		{"fill and list ponds", func() { s.Storm(mm).Ponds() }},
+		{"read from the rise", func() { rise.At(mm) }},
+		{"the rise itself", func() { s.Rise() }},
+	} {
+		b.Run(part.name, func(b *testing.B) {
+			for b.Loop() {
+				mm = math.Mod(mm*1.3, 100)
+				part.run()
+			}
+			b.ReportMetric(float64(len(s.h.All)), "hollows")
+		})
+	}
+}
