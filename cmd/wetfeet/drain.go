@@ -171,7 +171,11 @@ func (c *drainCommand) report(s *call, d *hydro.Drainage) {
 	fmt.Fprintf(s.stdout, "%s: %d by %d cells of %g m, error %s\n", filepath.Base(c.Ground), f.Cols, f.Rows, f.CellSize,
 		quantity.FormatDepth(d.Error, quantity.Metric))
 	h := d.Hollows
-	fmt.Fprintf(s.stdout, "%d hollows deeper than the error", len(h.All))
+	if len(h.All) == 1 {
+		fmt.Fprint(s.stdout, "1 hollow deeper than the error")
+	} else {
+		fmt.Fprintf(s.stdout, "%d hollows deeper than the error", len(h.All))
+	}
 	if h.Noise > 0 {
 		fmt.Fprintf(s.stdout, ", %d shallower ones left out", h.Noise)
 	}

@@ -59,6 +59,7 @@ func TestWrongUsageIsToldAndExitsWithTwo(t *testing.T) {
 		{"a command that does not exist", []string{"dig"}, "unexpected argument dig"},
 		{"neither site nor ground", []string{"assess"}, "give a site file, or both --ground FILE and --trees FILE"},
 		{"ground without trees", []string{"assess", "--ground", "g.tif"}, "give a site file, or both --ground FILE and --trees FILE"},
+		{"a table where a site is meant", []string{"assess", "levels.csv"}, "levels.csv is not a site file (.toml); give elevations with --ground FILE"},
 		{"site and ground together", []string{"assess", "site.toml", "--ground", "g.tif"}, "not both"},
 		{"a routing that does not exist", []string{"drain", "g.tif", "--routing", "wild"}, `--routing must be one of "multiple","single","facet"`},
 		{"a length in no known unit", []string{"drain", "g.tif", "--smooth", "3 furlongs"}, `"3 furlongs" is not a length`},

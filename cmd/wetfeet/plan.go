@@ -23,6 +23,8 @@ func (c *assessCommand) plan() (assess.Plan, error) {
 		return assess.Plan{}, fmt.Errorf("%w: give either a site file or --ground and --trees, not both", errUsage)
 	case c.Site != "" && (c.Cell != "" || c.Error != "" || c.CRS != "" || c.Feet):
 		return assess.Plan{}, fmt.Errorf("%w: with a site file, --cell, --error, --crs and --feet are keys of the file: ground.cell, ground.vertical_error, crs, units", errUsage)
+	case c.Site != "" && !strings.EqualFold(filepath.Ext(c.Site), ".toml"):
+		return assess.Plan{}, fmt.Errorf("%w: %s is not a site file (.toml); give elevations with --ground FILE and positions with --trees FILE", errUsage, c.Site)
 	case c.Site != "":
 		return sitePlan(c.Site)
 	case c.Ground == "" || c.Trees == "":
@@ -63,9 +65,6 @@ func (c *assessCommand) flagPlan() (assess.Plan, error) {
 		p.Units = quantity.Feet
 	}
 	p.Assumed = append(p.Assumed, "There is no site file: the site bears the name of its ground, and the whole ground given is the site.")
-	if c.CRS == "" {
-		p.Assumed = append(p.Assumed, "No coordinate system was named: positions given as x and y were taken to be in the system of the ground.")
-	}
 	if c.Species == "" {
 		p.Assumed = append(p.Assumed, "Tolerances are those of the built-in table of species.")
 	}

@@ -119,7 +119,7 @@ func (r *Result) lay(p Plan, f terrain.Frame) error {
 		r.Rows = append(r.Rows, kept)
 	}
 	if p.Positions != "" {
-		single, remarks, err := readPositions(p.Positions, crs, f.CRS)
+		single, remarks, err := r.readPositions(p.Positions, crs, f.CRS)
 		if err != nil {
 			return err
 		}
@@ -188,7 +188,7 @@ func move(from, to string, points []orb.Point) error {
 }
 
 // readPositions reads single positions and brings them to the ground's system.
-func readPositions(path, crs, to string) ([]planting.Position, []string, error) {
+func (r *Result) readPositions(path, crs, to string) ([]planting.Position, []string, error) {
 	f, err := os.Open(path)
 	if err != nil {
 		return nil, nil, fault.Input(err)
@@ -207,7 +207,8 @@ func readPositions(path, crs, to string) ([]planting.Position, []string, error) 
 	if t.LonLat {
 		from = raster.LonLatCRS
 	} else if crs == raster.LonLatCRS {
-		from = to // x and y with no system named are those of the ground
+		from = to
+		r.Assumptions = append(r.Assumptions, name+": no coordinate system was named, so x and y were taken to be in the system of the ground.")
 	}
 	unit := 1.0 // of the coordinates, in units of their system
 	if t.Metres {
@@ -247,6 +248,8 @@ func (r *Result) lookUp(table *species.Table) error {
 					err = fmt.Errorf("%w; the built-in table can be added to with a CSV of your own (--species FILE, or table in [species] of the site file)", err)
 				}
 				bad = append(bad, fmt.Errorf("tree %s: %w", t.ID, err))
+			} else if !names(e, name) {
+				r.Assumptions = append(r.Assumptions, fmt.Sprintf("%q was read as %s (%s).", name, CommonName(e), e.Scientific))
 			}
 			found[name] = e
 		}
@@ -262,6 +265,13 @@ func (r *Result) lookUp(table *species.Table) error {
 	}
 	slices.SortFunc(r.Species, func(a, b *species.Entry) int { return strings.Compare(a.Scientific, b.Scientific) })
 	return nil
+}
+
+// names reports whether a species is called so, but for capitals.
+func names(e *species.Entry, name string) bool {
+	name = strings.Join(strings.Fields(name), " ")
+	is := func(known string) bool { return strings.EqualFold(known, name) }
+	return is(e.Scientific) || slices.ContainsFunc(e.Common, is) || slices.ContainsFunc(e.Synonyms, is)
 }
 
 // judge reads off the ground what each tree stands in and what that means.

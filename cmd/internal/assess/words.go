@@ -23,7 +23,8 @@ func (r *Result) Flagged() int {
 	return n
 }
 
-// Lead is the answer in one or two sentences.
+// Lead is the answer in one or two sentences. What could not be judged comes
+// first where it is most of the planting.
 func (r *Result) Lead() string {
 	n, unknown := len(r.Trees), 0
 	for i := range r.Trees {
@@ -31,24 +32,33 @@ func (r *Result) Lead() string {
 			unknown++
 		}
 	}
+	judged, flagged := n-unknown, r.Flagged()
+	of := fmt.Sprintf("the %d planned trees", n)
+	if unknown > 0 {
+		of = fmt.Sprintf("the %d trees that could be judged", judged)
+	}
 	var s string
-	switch k := r.Flagged(); {
-	case n == 0:
-		s = "No trees are planned."
-	case k == 0:
-		s = fmt.Sprintf("None of the %d planned trees is flagged: none is likely to stand in more water than it bears.", n)
-	case k == 1:
-		s = fmt.Sprintf("One of %d planned trees is likely to stand in more water than it bears.", n)
-	default:
-		s = fmt.Sprintf("%d of %d planned trees are likely to stand in more water than they bear.", k, n)
-	}
 	switch {
-	case unknown == 1:
-		s += " One position lies off the ground and could not be judged."
-	case unknown > 1:
-		s += fmt.Sprintf(" %d positions lie off the ground and could not be judged.", unknown)
+	case flagged == 0 && judged == 1:
+		s = "The one tree that could be judged is not flagged: it is not likely to stand in more water than it bears."
+	case flagged == 0:
+		s = fmt.Sprintf("None of %s is flagged: none is likely to stand in more water than it bears.", of)
+	case flagged == 1:
+		s = fmt.Sprintf("One of %s is likely to stand in more water than it bears.", of)
+	default:
+		s = fmt.Sprintf("%d of %s are likely to stand in more water than they bear.", flagged, of)
 	}
-	return s
+	if unknown == 0 {
+		return s
+	}
+	off := fmt.Sprintf("%d of %d positions lie off the ground and could not be judged.", unknown, n)
+	if unknown == 1 {
+		off = fmt.Sprintf("One of %d positions lies off the ground and could not be judged.", n)
+	}
+	if unknown > judged {
+		return off + " " + s
+	}
+	return s + " " + off
 }
 
 // Do says in a few words what to do about a tree.
@@ -185,7 +195,10 @@ func (r *Result) raise() string {
 	if hi > lo {
 		height += " to " + quantity.FormatDepth(hi, r.Units)
 	}
-	return fmt.Sprintf("Raise %s on mounds of %s (%s): the height after settling, with water free to pass between them.", count(len(ids), "tree"), height, list(ids, 6))
+	if len(ids) == 1 {
+		return fmt.Sprintf("Raise %s on a mound of %s: the height after settling, with water free to pass beside it.", ids[0], height)
+	}
+	return fmt.Sprintf("Raise %d trees on mounds of %s (%s): the height after settling, with water free to pass between them.", len(ids), height, list(ids, 6))
 }
 
 func (r *Result) unknown() string {

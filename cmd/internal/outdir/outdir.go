@@ -95,8 +95,8 @@ type Dir struct {
 }
 
 // Begin starts to fill dir. The parent of dir must be there. A dir that is
-// there is replaced only with force, and then only what an earlier run wrote
-// there. The error is [ErrInput] or [ErrMachine].
+// there and not empty is replaced only with force, and then only what an
+// earlier run wrote there. The error is [ErrInput] or [ErrMachine].
 func Begin(dir string, force bool) (*Dir, error) {
 	d := &Dir{shown: dir}
 	if err := d.begin(force); err != nil {
@@ -149,7 +149,7 @@ func (d *Dir) look(force bool) error {
 		return refuse("%s is a link; name the folder itself", d.shown)
 	case !info.IsDir():
 		return refuse("%s is a file; name a folder that is not there yet", d.shown)
-	case !force:
+	case !force && !empty(d.path):
 		return refuse("%s is there already; --force replaces what an earlier run wrote there, or name another folder", d.shown)
 	}
 	if here, err := os.Getwd(); err == nil {
@@ -160,6 +160,12 @@ func (d *Dir) look(force bool) error {
 	d.replace = true
 	d.before, err = d.scan(d.path, nil)
 	return err
+}
+
+// empty reports whether a folder holds nothing that could be lost.
+func empty(dir string) bool {
+	entries, err := os.ReadDir(dir)
+	return err == nil && len(entries) == 0
 }
 
 // makeTemp makes the folder that is filled, with a mark in it that says so. As
