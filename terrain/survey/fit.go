@@ -1,10 +1,13 @@
 package survey
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
 	"wetfeet/terrain"
+
+	"github.com/paulmach/orb"
 )
 
 // How many shots are handled in which way; see the package comment.
@@ -34,8 +37,8 @@ func Fit(shots []Shot, o Options) (*Model, error) {
 }
 
 func fit(shots []Shot, o Options, most sizes) (*Model, error) {
-	m := &Model{Trend: o.Trend, Margin: o.Margin, shots: shots}
-	if err := m.survey(o); err != nil {
+	m := &Model{Trend: o.Trend, Margin: o.Margin, shots: shots, lines: o.Lines, stated: o.Error, rings: [2][]orb.Ring{o.Outline, o.Holes}, warp: unwarped}
+	if err := errors.Join(CheckLines(o.Lines), m.survey(o)); err != nil {
 		return nil, err
 	}
 	m.spacing = Spacing(shots)
@@ -44,6 +47,10 @@ func fit(shots []Shot, o Options, most sizes) (*Model, error) {
 	}
 	if err := m.learn(o, most); err != nil {
 		return nil, err
+	}
+	m.lay()
+	if len(m.lines) > 0 {
+		m.hold(o)
 	}
 	return m, m.solve(most)
 }
@@ -61,12 +68,17 @@ func (m *Model) survey(o Options) error {
 		}
 	}
 	points := places(m.shots)
+	for _, l := range m.lines {
+		if l.Z != nil {
+			points = append(points, l.Line...)
+		}
+	}
 	m.hull = newOutline(points)
 	diagonal := extentOf(points)
 	if len(m.hull) < 2 {
 		return faultf("all %d shots are at one place; at least 3 places that are not in a line are needed", len(m.shots))
 	}
-	if w := m.hull.width(); w < straightness*diagonal {
+	if w := m.hull.width(); w < straightness*diagonal && m.Trend != Constant {
 		return faultf("all %d shots lie in a line, within %.3g m over %.3g m; a few to its sides are needed", len(m.shots), w, diagonal)
 	}
 	n := float64(len(m.shots))
@@ -84,11 +96,9 @@ func (m *Model) survey(o Options) error {
 	m.size = math.Sqrt(m.size)
 	m.samples = &samples{terms: len(m.trendAt(nil, 0, 0))}
 	for _, s := range m.shots {
-		x, y := (s.Point[0]-m.centre[0])/m.size, (s.Point[1]-m.centre[1])/m.size
-		m.samples.x = append(m.samples.x, x)
-		m.samples.y = append(m.samples.y, y)
+		p := m.scaled(s.Point)
+		m.place(m.samples, p[0], p[1], p)
 		m.samples.z = append(m.samples.z, s.Z-m.level)
-		m.samples.trend = m.trendAt(m.samples.trend, x, y)
 		noise := math.NaN()
 		if e := s.errorOr(o.Error); e > 0 {
 			noise = e * e
@@ -116,7 +126,20 @@ func (m *Model) learn(o Options, most sizes) error {
 		if c := m.Covariance; !(c.Sill >= leastSill && c.Range > 0 && c.Nugget >= 0) || math.IsInf(c.Sill+c.Range+c.Nugget, 0) {
 			return fmt.Errorf("covariance with sill %v m², range %v m, nugget %v m²; needed are a sill of at least 1e-10, a range above 0 and a nugget of 0 or more", c.Sill, c.Range, c.Nugget)
 		}
-		return nil
+		m.Anisotropy = o.Anisotropy
+		if m.Anisotropy.Ratio == 0 {
+			m.Anisotropy.Ratio = 1
+		}
+		if r := m.Anisotropy.Ratio; !(r > 0 && r <= 1) || math.IsNaN(o.Anisotropy.Bearing) || math.IsInf(o.Anisotropy.Bearing, 0) {
+			return fmt.Errorf("anisotropy of ratio %v toward %v degrees; a ratio above 0 and up to 1 is needed", r, o.Anisotropy.Bearing)
+		}
+		m.warp = m.Anisotropy.warp()
+		m.raise(m.Covariance.Reach())
+		return m.liftable(m.Covariance.Kernel)
+	}
+	m.Anisotropy.Ratio = 1
+	if err := m.liftable(o.Kernel); err != nil {
+		return err
 	}
 	n, p := m.samples.len(), m.samples.terms
 	flat, ok := newDrift([]*system{plain(m.samples)})
@@ -141,8 +164,17 @@ func (m *Model) learn(o Options, most sizes) error {
 		}
 		return nil
 	}
+	look := m.plan(spread, known)
+	best := newLikelihood(o.Kernel, m.blocks(most.likelihood)).search(look)
+	if len(m.lines) > 0 { // once without breaklines, to know how far they have to part the ground
+		m.raise(Covariance{Kernel: o.Kernel, Range: best.reach * m.size}.Reach())
+		m.lay()
+		best = newLikelihood(o.Kernel, m.blocks(most.likelihood)).search(look)
+	}
 	l := newLikelihood(o.Kernel, m.blocks(most.likelihood))
-	best := l.search(m.plan(spread, known))
+	if n >= fewestForAnisotropy && !o.Isotropic {
+		best = m.direct(l, look, best)
+	}
 	_, sill := l.at(best)
 	if best.sill == 0 {
 		best.nugget *= sill
@@ -150,7 +182,9 @@ func (m *Model) learn(o Options, most sizes) error {
 	if best.nugget < negligible*sill {
 		best.nugget = 0
 	}
-	m.Covariance.Sill, m.Covariance.Range, m.Covariance.Nugget = sill, best.reach*m.size, best.nugget
+	m.Covariance.Sill, m.Covariance.Range, m.Covariance.Nugget = sill, best.reach*m.size*math.Sqrt(1/m.Anisotropy.Ratio), best.nugget
+	m.warp = m.Anisotropy.warp()
+	m.raise(m.Covariance.Reach())
 	if n >= fewestForRange && m.Covariance.Range > 5.9*m.size {
 		m.Remarks = append(m.Remarks, "the shots are alike all over the site: how far likeness reaches cannot be told from them")
 	}
@@ -196,6 +230,7 @@ func (m *Model) plan(spread float64, known int) plan {
 			limits: []limit{reach, {math.Log(leastRelative), math.Log(mostRelative)}},
 			starts: starts,
 			decode: func(x []float64) guess { return guess{reach: math.Exp(x[0]), nugget: math.Exp(x[1])} },
+			encode: func(g guess) []float64 { return []float64{math.Log(g.reach), math.Log(g.nugget)} },
 		}
 	}
 	times(math.Log(spread), math.Log(spread)-2)
@@ -204,6 +239,7 @@ func (m *Model) plan(spread float64, known int) plan {
 			limits: []limit{reach, sill},
 			starts: starts,
 			decode: func(x []float64) guess { return guess{reach: math.Exp(x[0]), sill: math.Exp(x[1])} },
+			encode: func(g guess) []float64 { return []float64{math.Log(g.reach), math.Log(g.sill)} },
 		}
 	}
 	times(math.Log(spread)-7, math.Log(spread)-2)
@@ -212,6 +248,9 @@ func (m *Model) plan(spread float64, known int) plan {
 		starts: starts,
 		decode: func(x []float64) guess {
 			return guess{reach: math.Exp(x[0]), sill: math.Exp(x[1]), nugget: math.Exp(x[2])}
+		},
+		encode: func(g guess) []float64 {
+			return []float64{math.Log(g.reach), math.Log(g.sill), math.Log(g.nugget)}
 		},
 	}
 }
@@ -242,7 +281,11 @@ func (m *Model) solve(most sizes) error {
 	if n <= most.whole {
 		systems = []*system{m.system(m.samples)}
 	} else {
-		t := newTree(places(m.shots), blockShots)
+		points := places(m.shots)
+		for i := len(points); i < n; i++ {
+			points = append(points, orb.Point{m.samples.x[i], m.samples.y[i]})
+		}
+		t := newTree(points, blockShots)
 		systems = make([]*system, len(t.leaves))
 		terrain.Bands(len(systems), func(lo, hi int) {
 			for i := lo; i < hi; i++ {

@@ -51,12 +51,11 @@ type worker struct {
 	*Model
 	z, sd *terrain.Grid[float32] // sd may be nil
 
-	cells          []int     // of the strip that are not void
-	x, y, trend    []float64 // of those, in scaled coordinates
+	cells          []int    // of the strip that are not void
+	at             *samples // where those are
 	mean, variance []float64
 
 	chosen, work              []float64
-	px, py, ptrend            []float64
 	pmean, pvariance          []float64
 	which                     []int
 	sumMean, sumVar, sumPatch []float64
@@ -64,7 +63,7 @@ type worker struct {
 
 func (w *worker) draw(lo, hi int) {
 	f := w.z.Frame
-	w.cells, w.x, w.y, w.trend = w.cells[:0], w.x[:0], w.y[:0], w.trend[:0]
+	w.cells, w.at = w.cells[:0], &samples{terms: w.samples.terms}
 	for row := lo; row < hi; row++ {
 		for col := range f.Cols {
 			i := f.Index(row, col)
@@ -73,25 +72,29 @@ func (w *worker) draw(lo, hi int) {
 				w.write(i, math.NaN(), math.NaN())
 				continue
 			}
-			x, y := (p[0]-w.centre[0])/w.size, (p[1]-w.centre[1])/w.size
+			q := w.scaled(p)
 			w.cells = append(w.cells, i)
-			w.x, w.y = append(w.x, x), append(w.y, y)
-			w.trend = w.trendAt(w.trend, x, y)
+			w.place(w.at, q[0], q[1], q)
 		}
 	}
-	w.mean, w.variance = sized(w.mean, len(w.cells)), sized(w.variance, len(w.cells))
-	if w.whole != nil {
-		variance := w.variance
-		if w.sd == nil || w.patches != nil {
-			variance = nil
-		}
-		w.whole.predict(w.drift, w.weights, w.x, w.y, w.trend, w.mean, variance, &w.work)
-	}
-	if w.whole == nil || w.patches != nil && w.sd != nil {
-		w.blendStrip()
-	}
+	w.predict(w.sd != nil)
 	for j, i := range w.cells {
 		w.write(i, w.level+w.mean[j], w.deviation(w.variance[j]))
+	}
+}
+
+// predict fills mean and, if wanted, variance for the places to predict at.
+func (w *worker) predict(deviation bool) {
+	w.mean, w.variance = sized(w.mean, w.at.len()), sized(w.variance, w.at.len())
+	if w.whole != nil {
+		variance := w.variance
+		if !deviation || w.patches != nil {
+			variance = nil
+		}
+		w.whole.predict(w.drift, w.weights, w.at, w.mean, variance, &w.work)
+	}
+	if w.whole == nil || w.patches != nil && deviation {
+		w.blendAll(deviation)
 	}
 }
 
@@ -102,22 +105,21 @@ func (w *worker) write(cell int, z, sd float64) {
 	}
 }
 
-// blendStrip blends the variance, and where there is no other the mean, of all
-// patches that have a say in the strip, patch by patch, so that one is solved
-// at a time.
-func (w *worker) blendStrip() {
-	w.sumPatch = sized(w.sumPatch, len(w.cells))
-	w.sumMean, w.sumVar = sized(w.sumMean, len(w.cells)), sized(w.sumVar, len(w.cells))
+// blendAll blends the variance, and where there is no other the mean, of all
+// patches that have a say, patch by patch, so that one is solved at a time.
+func (w *worker) blendAll(deviation bool) {
+	n := w.at.len()
+	w.sumPatch = sized(w.sumPatch, n)
+	w.sumMean, w.sumVar = sized(w.sumMean, n), sized(w.sumVar, n)
 	clear(w.sumPatch)
 	clear(w.sumMean)
 	clear(w.sumVar)
-	p := w.samples.terms
-	if len(w.cells) == 0 {
+	if n == 0 {
 		return
 	}
 	reach := orb.Bound{
-		Min: orb.Point{slices.Min(w.x), slices.Min(w.y)},
-		Max: orb.Point{slices.Max(w.x), slices.Max(w.y)},
+		Min: orb.Point{slices.Min(w.at.x), slices.Min(w.at.y)},
+		Max: orb.Point{slices.Max(w.at.x), slices.Max(w.at.y)},
 	}
 	for k := range w.patches {
 		patch := &w.patches[k]
@@ -125,12 +127,9 @@ func (w *worker) blendStrip() {
 			continue
 		}
 		w.which, w.chosen = w.which[:0], w.chosen[:0]
-		w.px, w.py, w.ptrend = w.px[:0], w.py[:0], w.ptrend[:0]
-		for j := range w.cells {
-			if say := patch.weight(w.x[j], w.y[j]); say > 0 {
+		for j := range n {
+			if say := patch.weight(w.at.x[j], w.at.y[j]); say > 0 {
 				w.which, w.chosen = append(w.which, j), append(w.chosen, say)
-				w.px, w.py = append(w.px, w.x[j]), append(w.py, w.y[j])
-				w.ptrend = append(w.ptrend, w.trend[j*p:(j+1)*p]...)
 			}
 		}
 		if len(w.which) == 0 {
@@ -139,11 +138,11 @@ func (w *worker) blendStrip() {
 		w.pmean, w.pvariance = sized(w.pmean, len(w.which)), sized(w.pvariance, len(w.which))
 		s := w.solvePatch(patch)
 		variance := w.pvariance
-		if w.sd == nil {
+		if !deviation {
 			clear(w.pvariance)
 			variance = nil
 		}
-		s.predict(w.drift, s.weights, w.px, w.py, w.ptrend, w.pmean, variance, &w.work)
+		s.predict(w.drift, s.weights, w.at.pick(w.which), w.pmean, variance, &w.work)
 		for n, j := range w.which {
 			w.sumPatch[j] += w.chosen[n]
 			w.sumMean[j] += float64(w.chosen[n] * w.pmean[n])

@@ -28,21 +28,33 @@ type Validation struct {
 	MAE       float64    // mean of |Off|, m
 	Mean      float64    // mean of Off, m: near 0 unless the surface leans to one side
 	MSDR      float64    // mean of Standardised²: near 1 if the deviations are honest
+	Coverage  float64    // part of the shots inside their 90 % interval: near 0.9 if they are
 }
+
+// ninety is the half width of a 90 % interval, in standard deviations: the
+// 95th percentile of the normal distribution.
+const ninety = 1.6448536269514722
 
 // LeaveOneOut predicts every shot from the others, with the covariance as it
 // is. There are no refits: with P = K⁻¹ - K⁻¹F (FᵀK⁻¹F)⁻¹ FᵀK⁻¹ the residual
-// of shot i is (P z)ᵢ / Pᵢᵢ and its variance 1 / Pᵢᵢ (Dubrule 1983). Above
-// 3,000 shots it is done patch by patch.
+// of shot i is (P z)ᵢ / Pᵢᵢ and its variance 1 / Pᵢᵢ (Dubrule 1983). A shot on
+// a breakline goes together with all the heights on the line that come from
+// it: then P is that of all of these. Above 3,000 shots it is done patch by
+// patch.
 //
 // A shot without which the trend is lost has NaN, and so have the means
 // then. Shots are often clustered, so that a left-out one has others close
-// by: read the figures as those of the surface near the shots.
+// by: read the figures as those of the surface near the shots, and see
+// [Model.Blocks] for those farther off.
 func (m *Model) LeaveOneOut() Validation {
 	off := make([]float64, m.samples.len())
 	variance := make([]float64, len(off))
 	if m.whole != nil {
-		leaveOut(m.whole, m.drift, m.weights, off, variance)
+		groups := make([]group, len(m.shots))
+		for i := range m.shots {
+			groups[i] = m.group(i)
+		}
+		leaveOut(m.whole, m.drift, m.weights, groups, off, variance)
 	} else {
 		// Each shot is in the box of one patch, so no two patches write the same.
 		terrain.Bands(len(m.patches), func(lo, hi int) {
@@ -51,8 +63,37 @@ func (m *Model) LeaveOneOut() Validation {
 			}
 		})
 	}
+	return m.validation(off, variance)
+}
+
+// A group is samples left out together. What comes of it is written for the
+// first few, so that groups may share the rest.
+type group struct {
+	samples []int
+	own     int
+}
+
+// group is the samples of some shots and those that their heights are in
+// besides.
+func (m *Model) group(shots ...int) group {
+	g := group{slices.Clone(shots), len(shots)}
+	if m.extras == nil {
+		return g
+	}
+	var more []int
+	for _, i := range shots {
+		more = append(more, m.extras[i]...)
+	}
+	slices.Sort(more)
+	g.samples = append(g.samples, slices.Compact(more)...)
+	return g
+}
+
+// validation sums up the residuals of the shots and their variances relative
+// to the sill.
+func (m *Model) validation(off, variance []float64) Validation {
 	var v Validation
-	n := float64(len(off))
+	n := float64(len(m.shots))
 	for i, s := range m.shots {
 		r := Residual{Shot: s, Predicted: s.Z - off[i], Off: off[i], SD: m.deviation(variance[i])}
 		r.Standardised = r.Off / r.SD
@@ -61,6 +102,9 @@ func (m *Model) LeaveOneOut() Validation {
 		v.MAE += math.Abs(r.Off) / n
 		v.Mean += r.Off / n
 		v.MSDR += r.Standardised * r.Standardised / n
+		if math.Abs(r.Standardised) <= ninety {
+			v.Coverage += 1 / n
+		}
 	}
 	v.RMSE = math.Sqrt(v.RMSE)
 	return v
@@ -70,18 +114,30 @@ func (m *Model) LeaveOneOut() Validation {
 func (m *Model) leaveOutOf(p *patch, off, variance []float64) {
 	s := m.solvePatch(p)
 	patchOff, patchVariance := make([]float64, s.len()), make([]float64, s.len())
-	leaveOut(s.system, nil, s.weights, patchOff, patchVariance)
-	for j, i := range p.shots {
-		if slices.Contains(p.own, i) {
-			off[i], variance[i] = patchOff[j], patchVariance[j]
+	var groups []group
+	for _, i := range p.own {
+		if i >= len(m.shots) {
+			continue
 		}
+		local := group{own: 1}
+		for _, k := range m.group(i).samples {
+			if j := slices.Index(p.shots, k); j >= 0 {
+				local.samples = append(local.samples, j)
+			}
+		}
+		groups = append(groups, local)
+	}
+	leaveOut(s.system, nil, s.weights, groups, patchOff, patchVariance)
+	for _, g := range groups {
+		j := g.samples[0]
+		off[p.shots[j]], variance[p.shots[j]] = patchOff[j], patchVariance[j]
 	}
 }
 
 // leaveOut writes the residuals of a system's samples, m, and their variances
-// relative to the sill. A drift is found anew without each sample; without a
-// drift the trend stays as it is.
-func leaveOut(sys *system, d *drift, weights []float64, off, variance []float64) {
+// relative to the sill, each group of samples left out together. A drift is
+// found anew without each group; without a drift the trend stays as it is.
+func leaveOut(sys *system, d *drift, weights []float64, groups []group, off, variance []float64) {
 	n, p := sys.len(), sys.terms
 	inverse := blas64.Triangular{Uplo: blas.Upper, Diag: blas.NonUnit, N: n, Stride: n, Data: slices.Clone(sys.u.Data)}
 	lapack64.Trtri(inverse)
@@ -94,14 +150,45 @@ func leaveOut(sys *system, d *drift, weights []float64, off, variance []float64)
 		blas64.Trsm(blas.Left, blas.NoTrans, 1, sys.u, told)
 		blas64.Trsm(blas.Right, blas.NoTrans, 1, d.root, told)
 	}
-	for i := range n {
-		row, f := inverse.Data[i*n+i:(i+1)*n], told.Data[i*p:(i+1)*p]
-		precision := floats.Dot(row, row)
-		if left := precision - floats.Dot(f, f); left > 1e-9*precision {
-			precision = left
-		} else {
-			precision = math.NaN() // without this sample there is no trend
+	precision := func(i, j int) (whole, left float64) {
+		from := max(i, j)
+		whole = floats.Dot(inverse.Data[i*n+from:(i+1)*n], inverse.Data[j*n+from:(j+1)*n])
+		return whole, whole - floats.Dot(told.Data[i*p:(i+1)*p], told.Data[j*p:(j+1)*p])
+	}
+	terrain.Bands(len(groups), func(lo, hi int) {
+		for _, g := range groups[lo:hi] {
+			leaveOutGroup(g, weights, precision, off, variance)
 		}
-		off[i], variance[i] = weights[i]/precision, 1/precision
+	})
+}
+
+// leaveOutGroup solves P of one group for its residuals.
+func leaveOutGroup(g group, weights []float64, precision func(i, j int) (whole, left float64), off, variance []float64) {
+	k := len(g.samples)
+	lost := false
+	a := blas64.Symmetric{Uplo: blas.Upper, N: k, Stride: k, Data: make([]float64, k*k)}
+	e := make([]float64, k)
+	for r, i := range g.samples {
+		e[r] = weights[i]
+		for c := r; c < k; c++ {
+			whole, left := precision(i, g.samples[c])
+			a.Data[r*k+c] = left
+			lost = lost || r == c && left <= 1e-9*whole // without this sample there is no trend
+		}
+	}
+	u, ok := lapack64.Potrf(a)
+	if !ok || lost {
+		for _, i := range g.samples[:g.own] {
+			off[i], variance[i] = math.NaN(), math.NaN()
+		}
+		return
+	}
+	x := blas64.Vector{N: k, Inc: 1, Data: e}
+	blas64.Trsv(blas.Trans, u, x)
+	blas64.Trsv(blas.NoTrans, u, x)
+	lapack64.Trtri(u)
+	for r, i := range g.samples[:g.own] {
+		row := u.Data[r*k+r : (r+1)*k]
+		off[i], variance[i] = e[r], floats.Dot(row, row)
 	}
 }

@@ -79,20 +79,19 @@ func (m *Model) solvePatch(p *patch) solved {
 	return solved{sys, sys.weights(m.drift.beta)}
 }
 
-// blend predicts at one point from the patches that have a say.
-func (m *Model) blend(x, y float64) (mean, variance float64) {
+// blend predicts at one place from the patches that have a say.
+func (m *Model) blend(at *samples) (mean, variance float64) {
 	var total float64
 	var work []float64
-	trend := m.trendAt(nil, x, y)
 	for i := range m.patches {
 		p := &m.patches[i]
-		say := p.weight(x, y)
+		say := p.weight(at.x[0], at.y[0])
 		if say == 0 {
 			continue
 		}
 		var z, v [1]float64
 		s := m.solvePatch(p)
-		s.predict(m.drift, s.weights, []float64{x}, []float64{y}, trend, z[:], v[:], &work)
+		s.predict(m.drift, s.weights, at, z[:], v[:], &work)
 		total += say
 		mean += float64(say * z[0])
 		variance += float64(say * v[0])

@@ -28,6 +28,8 @@ type guess struct {
 	reach  float64 // range
 	sill   float64 // m²; 0 lets it follow from the others
 	nugget float64 // m², or relative to the sill where that follows
+
+	stretch [2]float64 // see stretch
 }
 
 func newLikelihood(kernel Kernel, blocks []*samples) *likelihood {
@@ -49,6 +51,9 @@ func (l *likelihood) at(g guess) (value, sill float64) {
 	var wg sync.WaitGroup
 	for i, b := range l.blocks {
 		wg.Go(func() {
+			if g.stretch != [2]float64{} {
+				b = b.drawn(stretch(g.stretch[0], g.stretch[1]))
+			}
 			systems[i], _ = newSystem(b, l.kernel, 1/g.reach, b.diagonal(unit, g.nugget, jitter), l.buffers[i])
 		})
 	}
@@ -81,6 +86,7 @@ type plan struct {
 	limits []limit
 	starts [][]float64
 	decode func(x []float64) guess
+	encode func(g guess) []float64 // the way back, where it is gone
 }
 
 // search looks for the guess of greatest likelihood: a coarse net of starts,

@@ -15,29 +15,71 @@ import (
 const jitter = 1e-10
 
 // samples are shots as the solver sees them: places brought to the middle of
-// the site and scaled to its size, heights less their mean, the columns of
-// the trend. Column j of shot i is trend[i*terms+j].
+// the site, scaled to its size and drawn out where the covariance is that of
+// some direction, the coordinates that breaklines add, heights less their
+// mean, and the columns of the trend. Column j of shot i is trend[i*terms+j].
+//
+// Places to predict at are samples without height and noise.
 type samples struct {
 	x, y  []float64
-	z     []float64 // m
-	noise []float64 // variance of the shot's error, m²; NaN where the nugget is to stand for it
+	lift  [][]float64 // by breakline, then by sample
+	z     []float64   // m
+	noise []float64   // variance of the shot's error, m²; NaN where the nugget is to stand for it
 	trend []float64
 	terms int
 }
 
-func (s *samples) len() int { return len(s.z) }
+func (s *samples) len() int { return len(s.x) }
 
 // pick is some of the samples, in the order asked for.
 func (s *samples) pick(which []int) *samples {
-	p := &samples{terms: s.terms}
+	p := &samples{terms: s.terms, x: picked(s.x, which), y: picked(s.y, which)}
+	if s.z != nil {
+		p.z, p.noise = picked(s.z, which), picked(s.noise, which)
+	}
+	for _, l := range s.lift {
+		p.lift = append(p.lift, picked(l, which))
+	}
+	p.trend = make([]float64, 0, len(which)*s.terms)
 	for _, i := range which {
-		p.x = append(p.x, s.x[i])
-		p.y = append(p.y, s.y[i])
-		p.z = append(p.z, s.z[i])
-		p.noise = append(p.noise, s.noise[i])
 		p.trend = append(p.trend, s.trend[i*s.terms:(i+1)*s.terms]...)
 	}
 	return p
+}
+
+func picked(all []float64, which []int) []float64 {
+	some := make([]float64, len(which))
+	for k, i := range which {
+		some[k] = all[i]
+	}
+	return some
+}
+
+// drawn are the same samples with their coordinates drawn out.
+func (s *samples) drawn(w warp) *samples {
+	d := *s
+	d.x, d.y = make([]float64, s.len()), make([]float64, s.len())
+	for i := range d.x {
+		d.x[i], d.y[i] = w.apply(s.x[i], s.y[i])
+	}
+	return &d
+}
+
+// between writes the squared distances from sample i to those of another set
+// from lo on, as many as fit.
+func (s *samples) between(i int, to *samples, lo int, d []float64) {
+	x, y := s.x[i], s.y[i]
+	xs, ys := to.x[lo:lo+len(d)], to.y[lo:lo+len(d)]
+	for j := range d {
+		dx, dy := xs[j]-x, ys[j]-y
+		d[j] = dx*dx + dy*dy
+	}
+	for k, l := range s.lift {
+		h := l[i]
+		for j, v := range to.lift[k][lo : lo+len(d)] {
+			d[j] += (v - h) * (v - h)
+		}
+	}
 }
 
 // diagonal is what the error of each shot adds to the diagonal of the
@@ -76,11 +118,7 @@ func newSystem(s *samples, kernel Kernel, scale float64, diagonal, buffer []floa
 	a := blas64.Symmetric{Uplo: blas.Upper, N: n, Stride: n, Data: buffer[:n*n]}
 	for i := range n {
 		row := a.Data[i*n+i+1 : (i+1)*n]
-		xs, ys := s.x[i+1:n], s.y[i+1:n]
-		for j := range row {
-			dx, dy := xs[j]-s.x[i], ys[j]-s.y[i]
-			row[j] = dx*dx + dy*dy
-		}
+		s.between(i, s, i+1, row)
 		kernel.correlate(row, scale)
 		a.Data[i*n+i] = 1 + diagonal[i]
 	}
@@ -177,24 +215,18 @@ func plain(s *samples) *system {
 const batch = 32
 
 // predict writes the mean of the ground (m, from the mean of the heights) at
-// some points, and unless nil its variance relative to the sill. The trend
-// columns of point j are trend[j*terms:].
-func (sys *system) predict(d *drift, weights, xs, ys, trend, mean, variance []float64, work *[]float64) {
-	n, p := sys.len(), sys.terms
-	for lo := 0; lo < len(xs); lo += batch {
-		hi := min(lo+batch, len(xs))
+// some places, and unless nil its variance relative to the sill.
+func (sys *system) predict(d *drift, weights []float64, at *samples, mean, variance []float64, work *[]float64) {
+	n, p, trend := sys.len(), sys.terms, at.trend
+	for lo := 0; lo < at.len(); lo += batch {
+		hi := min(lo+batch, at.len())
 		m := hi - lo
 		if cap(*work) < n*batch {
 			*work = make([]float64, n*batch)
 		}
 		c := blas64.General{Rows: n, Cols: m, Stride: m, Data: (*work)[:n*m]}
-		x, y := xs[lo:hi], ys[lo:hi]
 		for i := range n {
-			row := c.Data[i*m : (i+1)*m]
-			for j := range row {
-				dx, dy := sys.x[i]-x[j], sys.y[i]-y[j]
-				row[j] = dx*dx + dy*dy
-			}
+			sys.between(i, at, lo, c.Data[i*m:(i+1)*m])
 		}
 		sys.kernel.correlate(c.Data, sys.scale)
 		out := mean[lo:hi]
@@ -207,7 +239,7 @@ func (sys *system) predict(d *drift, weights, xs, ys, trend, mean, variance []fl
 		if variance == nil {
 			continue
 		}
-		if len(xs) == 1 { // many times faster for one point than a product of matrices
+		if at.len() == 1 { // many times faster for one point than a product of matrices
 			blas64.Trsv(blas.Trans, sys.u, blas64.Vector{N: n, Inc: 1, Data: c.Data})
 		} else {
 			blas64.Trsm(blas.Left, blas.Trans, 1, sys.u, c)

@@ -1,0 +1,101 @@
+package survey
+
+import (
+	"fmt"
+	"slices"
+
+	"wetfeet/terrain"
+)
+
+// defaultBlocks is how many blocks are made unless told otherwise.
+const defaultBlocks = 10
+
+// Blocks predicts the shots of one part of the site after another from the
+// shots of all others: how good the surface is a good way from any shot. The
+// parts are k boxes with equally many shots, 10 if k is 0; the covariance is
+// kept as it is. Above 3,000 shots breaklines with heights stay whole.
+//
+// Cross-validation by blocks is what is advised where near shots are alike:
+// Roberts, D.R. and others (2017). Cross-validation strategies for data with
+// temporal, spatial, hierarchical, or phylogenetic structure. Ecography
+// 40(8), 913–929.
+func (m *Model) Blocks(k int) (Validation, error) {
+	if k == 0 {
+		k = defaultBlocks
+	}
+	if k < 2 || k > len(m.shots) {
+		return Validation{}, fmt.Errorf("%d blocks of %d shots; from 2 up to a block for each shot are possible", k, len(m.shots))
+	}
+	blocks := m.parts(k)
+	off := make([]float64, m.samples.len())
+	variance := make([]float64, len(off))
+	if m.whole != nil {
+		groups := make([]group, k)
+		for i, b := range blocks {
+			groups[i] = m.group(b...)
+		}
+		leaveOut(m.whole, m.drift, m.weights, groups, off, variance)
+		return m.validation(off, variance), nil
+	}
+	for _, b := range blocks {
+		if err := m.without(b, off, variance); err != nil {
+			return Validation{}, err
+		}
+	}
+	return m.validation(off, variance), nil
+}
+
+// parts cuts the shots into k boxes of equally many.
+func (m *Model) parts(k int) [][]int {
+	t := newTree(places(m.shots), max(len(m.shots)/(4*k), 1))
+	parts := make([][]int, k)
+	for i := range parts {
+		parts[i] = slices.Sorted(slices.Values(t.order[i*len(t.order)/k : (i+1)*len(t.order)/k]))
+	}
+	return parts
+}
+
+// without predicts some shots from a surface through the others.
+func (m *Model) without(some []int, off, variance []float64) error {
+	var others []Shot
+	next := 0
+	for i, s := range m.shots {
+		if next < len(some) && some[next] == i {
+			next++
+			continue
+		}
+		others = append(others, s)
+	}
+	rest, err := fit(others, m.given(), sizes{mostWhole, mostLikelihood, mostDeviation})
+	if err != nil {
+		return fmt.Errorf("without a block of %d shots: %w", len(some), err)
+	}
+	noise := m.samples.diagonal(m.Covariance.Sill, m.Covariance.Nugget, 0)
+	const together = 256
+	terrain.Bands((len(some)+together-1)/together, func(lo, hi int) {
+		w := worker{Model: rest}
+		for i := lo * together; i < min(hi*together, len(some)); i += together {
+			now := some[i:min(i+together, len(some))]
+			w.at = rest.at()
+			for _, j := range now {
+				p := rest.scaled(m.shots[j].Point)
+				rest.place(w.at, p[0], p[1], p)
+			}
+			w.predict(true)
+			for n, j := range now {
+				off[j] = m.shots[j].Z - (rest.level + w.mean[n])
+				variance[j] = w.variance[n] + noise[j]
+			}
+		}
+	})
+	return nil
+}
+
+// given are the options that make the same surface of other shots.
+func (m *Model) given() Options {
+	c := m.Covariance
+	return Options{
+		Trend: m.Trend, Kernel: c.Kernel, Error: m.stated, Covariance: &c, Anisotropy: m.Anisotropy,
+		Lines: m.lines, Outline: m.rings[0], Holes: m.rings[1], Margin: m.Margin,
+	}
+}
