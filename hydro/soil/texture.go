@@ -72,9 +72,5 @@ func FindTexture(name string) (Texture, error) {
 // texture is the class that stands for a group: those for which a state's
 // manual gives design rates by group.
 func (g Group) texture() Texture {
-	t, err := FindTexture([4]string{"sandy loam", "loam", "sandy clay loam", "silty clay"}[g])
-	if err != nil {
-		panic(err) // the table above lost a class
-	}
-	return t
+	return must(FindTexture([4]string{"sandy loam", "loam", "sandy clay loam", "silty clay"}[g]))
 }
