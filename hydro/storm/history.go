@@ -1,0 +1,130 @@
+package storm
+
+import (
+	"cmp"
+	"slices"
+	"sort"
+)
+
+// A Point is a level, m, at a time, h.
+type Point struct{ Hours, Level float64 }
+
+// A spell is the time that a hollow's water stood as one, level by level.
+// Between two points the level moves along a straight line.
+type spell []Point
+
+// begin starts a spell of a pond.
+func (m *Simulation) begin(i int32) {
+	m.tracks[i] = append(m.tracks[i], spell{{m.ponds[i].at, m.ponds[i].level}})
+}
+
+// note adds where a pond stands now to its spell.
+func (m *Simulation) note(i int32) {
+	last := len(m.tracks[i]) - 1
+	s := m.tracks[i][last]
+	p := Point{m.now, m.ponds[i].level}
+	n := len(s)
+	switch {
+	case s[n-1] == p:
+		return
+	case n > 1 && s[n-1].Level == p.Level && s[n-2].Level == p.Level:
+		s[n-1] = p
+		return
+	}
+	m.tracks[i][last] = append(s, p)
+}
+
+// end ends the spell of a pond and drops it if it took no time.
+func (m *Simulation) end(i int32) {
+	m.note(i)
+	m.ponds[i].active = false
+	last := len(m.tracks[i]) - 1
+	if s := m.tracks[i][last]; s[0].Hours == s[len(s)-1].Hours {
+		m.tracks[i] = m.tracks[i][:last]
+	}
+}
+
+// A History is what became of the water of a site, from the start to Hours.
+type History struct {
+	Balance
+	Hours float64
+
+	site   *Site
+	tracks [][]spell
+}
+
+// History is what has happened so far. The simulation may go on and does not
+// change it.
+func (m *Simulation) History() *History {
+	h := &History{Balance: m.Balance(), Hours: m.now, site: m.site, tracks: make([][]spell, len(m.tracks))}
+	for i, spells := range m.tracks {
+		h.tracks[i] = slices.Clone(spells)
+		if n := len(spells); n > 0 { // the last may still grow
+			h.tracks[i][n-1] = slices.Clone(spells[n-1])
+		}
+	}
+	return h
+}
+
+// Forget drops what has happened so far from later histories, but for where
+// the water stands now.
+func (m *Simulation) Forget() {
+	for i := range m.tracks {
+		m.tracks[i] = nil
+		if m.ponds[i].active {
+			m.begin(int32(i))
+		}
+	}
+}
+
+// Levels is the level of the water in hollow i over its floor, from the start
+// to the end: straight between points. Where it is dry the level is the floor.
+func (h *History) Levels(i int) []Point {
+	var list []Point
+	for k := h.site.leaf(i); k != outside; k = h.site.parent[k] {
+		for _, s := range h.tracks[k] {
+			list = append(list, s...)
+		}
+	}
+	// Where one spell ends and another begins the levels are the same.
+	slices.SortStableFunc(list, func(a, b Point) int { return cmp.Compare(a.Hours, b.Hours) })
+	return slices.Compact(list)
+}
+
+// Level is the level of the water in hollow i over its floor at a time, m.
+func (h *History) Level(i int, hours float64) float64 {
+	for k := h.site.leaf(i); k != outside; k = h.site.parent[k] {
+		spells := h.tracks[k]
+		n := sort.Search(len(spells), func(n int) bool { return spells[n][len(spells[n])-1].Hours >= hours })
+		if n < len(spells) && spells[n][0].Hours <= hours {
+			return spells[n].at(hours)
+		}
+	}
+	return h.site.h.All[i].Floor
+}
+
+// at is the level at a time within a spell.
+func (s spell) at(hours float64) float64 {
+	n := sort.Search(len(s), func(n int) bool { return s[n].Hours >= hours })
+	if n == 0 || s[n].Hours == hours {
+		return s[n].Level
+	}
+	a, b := s[n-1], s[n]
+	return a.Level + (b.Level-a.Level)*((hours-a.Hours)/(b.Hours-a.Hours))
+}
+
+// Peak is the highest level of the water in hollow i over its floor, m, and
+// when it was first reached, h.
+func (h *History) Peak(i int) Point {
+	best := Point{0, h.site.h.All[i].Floor}
+	for k := h.site.leaf(i); k != outside; k = h.site.parent[k] {
+		for _, s := range h.tracks[k] {
+			for _, p := range s {
+				if p.Level > best.Level || p.Level == best.Level && p.Hours < best.Hours {
+					best = p
+				}
+			}
+		}
+	}
+	return best
+}

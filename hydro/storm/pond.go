@@ -1,0 +1,343 @@
+package storm
+
+import (
+	"math"
+	"sort"
+)
+
+// A pond is the water of a hollow that stands as one, on its way up or down.
+type pond struct {
+	active bool
+	at     float64 // time of what follows, h
+	level  float64 // m
+	under  float64 // m³ in the cells of its own below its base; more only comes when they are full
+	soaked float64 // m, since the start
+
+	rise float64 // of the level, m/h
+	gain float64 // of the water below its base, m³/h
+	lost float64 // by soaking and evaporation, m³/h
+	over float64 // spilled, m³/h
+	full bool
+
+	// sinks is a level without inflow and outlets: it sinks at one rate
+	// through all cells, and what is lost is what is gone.
+	sinks bool
+
+	goal   goal
+	target float64
+	change int32
+}
+
+// A goal is what a pond comes to next.
+type goal uint8
+
+const (
+	nowhere goal = iota
+	aLevel
+	anUnder
+	noRoom
+)
+
+// area is the surface of a pond with so many cells of its own wet, m².
+func (m *Simulation) area(i int32, wet int) float64 {
+	cells := float64(wet)
+	if k := m.site.child[i]; k != outside {
+		cells += float64(m.site.h.All[k].Cells + m.site.h.All[m.site.sibling[k]].Cells)
+	}
+	return cells * m.site.frame.CellArea()
+}
+
+// volume is the water of a pond, m³.
+func (m *Simulation) volume(i int32) float64 {
+	p := &m.ponds[i]
+	if p.level <= m.site.store.Base(int(i)) {
+		return m.site.held(i) + p.under
+	}
+	return m.site.store.Volume(int(i), p.level)
+}
+
+// infiltration is the rate at which a pond soaks in now, m/h.
+func (m *Simulation) infiltration(i int32) float64 {
+	if m.ponds[i].soaked >= m.loss.room[i] {
+		return m.loss.rest[i]
+	}
+	return m.loss.infiltration[i]
+}
+
+// net is gain less loss, and nothing where they differ by rounding only: a
+// pond in balance must not be told that it rises and falls by turns.
+func net(gain, loss float64) float64 {
+	const rounding = 1e-12
+	if d := gain - loss; math.Abs(d) > rounding*(gain+loss) {
+		return d
+	}
+	return 0
+}
+
+// bring moves a pond to now and books what it lost on the way.
+func (m *Simulation) bring(i int32) {
+	p := &m.ponds[i]
+	hours := m.now - p.at
+	if !(hours > 0) {
+		return
+	}
+	lost, wet := p.lost*hours, m.wet(i)
+	if p.sinks {
+		before := m.volume(i)
+		p.level = max(p.level+p.rise*hours, m.site.store.Base(int(i)))
+		lost = before - m.volume(i)
+	} else {
+		p.level += p.rise * hours
+		p.under += p.gain * hours
+	}
+	m.book(i, lost, hours)
+	if wet {
+		p.soaked += m.infiltration(i) * hours
+	}
+	p.at = m.now
+}
+
+// book accounts for what a pond lost by soaking and evaporation, and spilled
+// to the outside, m³, in a time.
+func (m *Simulation) book(i int32, lost, hours float64) {
+	p := &m.ponds[i]
+	f := m.infiltration(i)
+	evaporated := 0.0
+	if m.evap > 0 {
+		evaporated = lost * (m.evap / (f + m.evap))
+	}
+	m.sum.Evaporated += evaporated
+	m.sum.Soaked += lost - evaporated
+	if m.site.spillsTo[i] == outside {
+		m.sum.Left += p.over * hours
+	}
+}
+
+// wet reports whether a pond has any water.
+func (m *Simulation) wet(i int32) bool {
+	return m.site.child[i] != outside || m.ponds[i].level > m.site.h.All[i].Floor
+}
+
+// arrive brings a pond to the goal that it has now reached, exactly.
+func (m *Simulation) arrive(i int32) {
+	p := &m.ponds[i]
+	m.bring(i)
+	switch p.goal {
+	case aLevel:
+		p.level = p.target
+	case anUnder:
+		p.under = p.target
+	case noRoom:
+		p.soaked = m.loss.room[i]
+	}
+}
+
+// settle decides where a pond goes from here.
+//
+// Its losses grow with its level, by steps: at each cell that gets wet and at
+// the level of each outlet. Between two steps it moves evenly. At a step it
+// goes up if it gains with all that lies at the step taking part, down if it
+// loses with none of it, and else it stays, with so much of it as balances.
+func (m *Simulation) settle(i int32) {
+	m.bring(i)
+	s, p := m.site, &m.ponds[i]
+	before := *p
+	p.rise, p.gain, p.lost, p.full, p.sinks, p.goal = 0, 0, 0, false, false, nowhere
+	p.change++
+	over := 0.0
+	rate := m.infiltration(i) + m.evap
+	base, spill := s.store.Base(int(i)), s.h.All[i].Spill
+	own := s.store.OwnLevels(int(i))
+	links := m.links[m.first[i]:m.first[i+1]]
+
+	// Cells and outlets below the level, and those at it too.
+	dry := sort.Search(len(own), func(k int) bool { return float64(own[k]) >= p.level })
+	wet := dry
+	for wet < len(own) && float64(own[wet]) <= p.level {
+		wet++
+	}
+	open, opening := 0, 0
+	out, outMore := m.below[i], m.below[i]
+	for ; opening < len(links) && links[opening].level <= p.level; opening++ {
+		outMore += links[opening].flow
+		if links[opening].level < p.level {
+			open, out = opening+1, outMore
+		}
+	}
+	flowing, part := open, 0.0 // outlets that carry all they can; what the rest carries
+	in := m.inflow[i]
+	down := net(in, out+float64(rate*m.area(i, dry)))
+	mostUnder := s.atBase(int(i)) - s.held(i)
+
+	switch {
+	case p.level <= base && p.under < mostUnder: // among cells below its base
+		if p.under <= 0 && down <= 0 {
+			if m.split(i, in, out) {
+				return
+			}
+			p.lost = in - out
+			break
+		}
+		p.gain, p.lost = down, float64(rate*m.area(i, dry))
+		if down > 0 {
+			p.goal, p.target = anUnder, mostUnder
+		} else if down < 0 {
+			p.goal, p.target = anUnder, 0
+		}
+	case p.level >= spill && down >= 0:
+		p.full, over = true, down
+		p.lost = float64(rate * m.area(i, dry))
+	default:
+		up := net(in, outMore+float64(rate*m.area(i, wet)))
+		switch {
+		case p.level < spill && up > 0:
+			flowing = opening
+			p.lost = float64(rate * m.area(i, wet))
+			p.rise = up / m.area(i, wet)
+			p.goal, p.target = aLevel, spill
+			if wet < len(own) {
+				p.target = min(p.target, float64(own[wet]))
+			}
+			if opening < len(links) {
+				p.target = min(p.target, links[opening].level)
+			}
+		case down < 0 && p.level > base:
+			p.lost = float64(rate * m.area(i, dry))
+			p.rise = down / m.area(i, dry)
+			p.goal, p.target = aLevel, base
+			if in == 0 && out == 0 {
+				p.sinks, p.rise = true, -rate
+				break
+			}
+			if dry > 0 {
+				p.target = max(p.target, float64(own[dry-1]))
+			}
+			if open > 0 {
+				p.target = max(p.target, links[open-1].level)
+			}
+		case down < 0 && mostUnder > 0:
+			p.gain, p.lost = down, float64(rate*m.area(i, dry))
+			p.goal, p.target = anUnder, 0
+		case down < 0:
+			if m.split(i, in, out) {
+				return
+			}
+			p.lost = in - out
+		default:
+			part = min(down, outMore-out)
+			p.lost = float64(rate*m.area(i, dry)) + down - part
+		}
+	}
+	if p.rise != before.rise || p.gain != before.gain {
+		m.note(i)
+	}
+	for k := range links {
+		rate := 0.0
+		switch {
+		case k < flowing:
+			rate = links[k].flow
+		case k < opening:
+			rate = min(links[k].flow, part)
+			part -= rate
+		}
+		if rate != links[k].rate {
+			m.carry(&links[k], rate)
+		}
+	}
+	if over != p.over {
+		m.spill(i, over)
+	}
+	if p.full && over > 0 && m.join(i) {
+		return
+	}
+	m.plan(i)
+}
+
+// plan writes down when a pond reaches its goal, or has no more room in the
+// soil if that is before.
+func (m *Simulation) plan(i int32) {
+	p := &m.ponds[i]
+	hours := math.Inf(1)
+	switch p.goal {
+	case aLevel:
+		hours = max((p.target-p.level)/p.rise, 0)
+	case anUnder:
+		hours = max((p.target-p.under)/p.gain, 0)
+	}
+	if f := m.loss.infiltration[i]; f > 0 && p.soaked < m.loss.room[i] && m.wet(i) {
+		if h := (m.loss.room[i] - p.soaked) / f; h < hours {
+			hours, p.goal = h, noRoom
+		}
+	}
+	if !math.IsInf(hours, 1) {
+		m.next.push(event{at: p.at + hours, hollow: i, change: p.change})
+	}
+}
+
+// join makes one pond of a full one that gains and its sibling, if that is
+// full too, and reports whether it did.
+func (m *Simulation) join(i int32) bool {
+	s := m.site
+	j := s.sibling[i]
+	if j == outside || !m.ponds[j].active || !m.ponds[j].full {
+		return false
+	}
+	m.bring(j)
+	m.spill(i, 0)
+	m.spill(j, 0)
+	a, b := &m.ponds[i], &m.ponds[j]
+	ca, cb := float64(s.h.All[i].Cells), float64(s.h.All[j].Cells)
+	up := s.parent[i]
+	m.end(i)
+	m.end(j)
+	m.add(up)
+	change := m.ponds[up].change
+	m.ponds[up] = pond{
+		active: true,
+		at:     m.now,
+		level:  s.store.Base(int(up)),
+		soaked: (a.soaked*ca + b.soaked*cb) / (ca + cb),
+		change: change + 1,
+	}
+	m.begin(up)
+	m.want(up)
+	return true
+}
+
+// split parts a pond at its inner saddle and reports whether it did. It does
+// not if its parts would join again at once: where together they would gain,
+// but not over the cells between them, water stays at the saddle.
+func (m *Simulation) split(i int32, in, out float64) bool {
+	s := m.site
+	a := s.child[i]
+	b := s.sibling[a]
+	lost := out
+	for _, k := range [2]int32{a, b} {
+		kid := &m.ponds[k]
+		kid.soaked = m.ponds[i].soaked
+		lost += float64((m.infiltration(k) + m.evap) * float64(s.h.All[k].Cells) * s.frame.CellArea())
+	}
+	if net(in, lost) > 0 {
+		return false
+	}
+	for k := m.first[i]; k < m.first[i+1]; k++ {
+		m.carry(&m.links[k], 0)
+	}
+	if m.ponds[i].over != 0 {
+		m.spill(i, 0)
+	}
+	m.end(i)
+	for _, k := range [2]int32{a, b} {
+		m.ponds[k] = pond{
+			active: true,
+			at:     m.now,
+			level:  s.h.All[k].Spill,
+			under:  s.atBase(int(k)) - s.held(k),
+			soaked: m.ponds[i].soaked,
+			change: m.ponds[k].change + 1,
+		}
+		m.begin(k)
+		m.want(k)
+	}
+	return true
+}
