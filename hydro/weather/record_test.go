@@ -86,6 +86,7 @@ func TestBadRecordsAreExplained(t *testing.T) {
 			"rain.csv, line 4, date: \"2004-01-02\" is there twice, first in line 3\n" +
 			"rain.csv, line 5, date: missing before it: 2 days, 2004-01-03 to 2004-01-04; add every step, with 0 where no rain fell\n" +
 			"rain.csv, line 5, rain_mm: the value is missing (\"\"); fill it in, with 0 only where no rain fell"},
+		{"no names", ",,\n1,2,3\n", "rain.csv, line 1: 0 columns are named; 1 to 200 can be, date,rain_mm among them"},
 		{"not text", "date,rain_mm\x00", "rain.csv, line 1: this is not plain text; save the table as CSV in UTF-8"},
 		{"a line without end", head + strings.Repeat("9", 5000), "rain.csv, line 2: the line is longer than 4096 bytes; is this a table?"},
 	} {

@@ -54,8 +54,8 @@ func openTable(r io.Reader, name, wanted string) (*table, bool) {
 		for len(t.columns) > 0 && t.columns[len(t.columns)-1] == "" {
 			t.columns = t.columns[:len(t.columns)-1]
 		}
-		if len(t.columns) > maxColumns {
-			t.bad.add(t.line, "", "%d columns; at most %d are read", len(t.columns), maxColumns)
+		if n := len(t.columns); n == 0 || n > maxColumns {
+			t.bad.add(t.line, "", "%d columns are named; 1 to %d can be, %s among them", n, maxColumns, wanted)
 			ok = false
 		}
 	}
