@@ -119,6 +119,9 @@ func (c *assessCommand) report(w io.Writer, r *assess.Result) error {
 		name += " (an invented place)"
 	}
 	fmt.Fprintf(w, "%s\n%s\n", name, r.Lead())
+	if r.Survey != nil {
+		fmt.Fprintln(w, wrap(r.Survey.Words(r.Units), 96, ""))
+	}
 	if r.Flagged() > 0 {
 		fmt.Fprintln(w)
 		t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)

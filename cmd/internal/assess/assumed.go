@@ -16,16 +16,27 @@ func AssumedOfGround(d *hydro.Drainage, u quantity.Units) []string {
 	if d.ErrorEstimated {
 		out = append(out, fmt.Sprintf("The error of the ground was read off its roughness: %s, one standard deviation. A few levels taken with a staff would say how far to trust that.", sd))
 	} else {
-		out = append(out, fmt.Sprintf("The error of the ground was given as %s, one standard deviation.", sd))
+		out = append(out, fmt.Sprintf("The error of the ground was taken as %s, one standard deviation.", sd))
 	}
 	if d.Smooth > 0 {
 		out = append(out, fmt.Sprintf("For the wetness index the ground was smoothed over %s, so that a cell falls by more than its noise; hollows were worked out on the ground in full detail.", quantity.FormatLength(d.Smooth, u)))
 	}
+	least := "the least that the error of the ground lets be told from level"
+	if d.SlopeFloor <= hydro.LeastSlope {
+		least = "less than any field is graded to"
+	}
 	out = append(out,
-		fmt.Sprintf("The wetness index takes no slope below %s, the least that the error of the ground lets be told from level, and a flow width of one cell, %s.", slopeText(d.SlopeFloor), quantity.FormatLength(d.FlowWidth, u)),
+		fmt.Sprintf("The wetness index takes no slope below %s, %s, and a flow width of one cell, %s.", slopeText(d.SlopeFloor), least, quantity.FormatLength(d.FlowWidth, u)),
 		"The edge of the ground and every gap in it let water out. Beyond the edge nothing is known: where land lies higher there, more water comes in than is counted here.",
 	)
 	return out
+}
+
+// Words says how well the surface through spot heights foretells a shot it has
+// not seen. That, and not the error of the shots, is how far to trust the
+// ground between them.
+func (n *SurveyNote) Words(u quantity.Units) string {
+	return fmt.Sprintf("The ground is a surface through %d spot heights; each left out in turn, it misses them by %s, root mean square.", n.Shots, quantity.FormatDepth(n.LooRMSE, u))
 }
 
 // slopeText writes a slope as a fall in a hundred.

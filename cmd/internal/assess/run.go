@@ -65,6 +65,9 @@ func Run(ctx context.Context, p Plan, progress func(stage string)) (*Result, err
 	for i := range r.Rows {
 		r.Rows[i].Section = section(r.Drain, &r.Rows[i])
 	}
+	if r.Survey != nil {
+		r.Assumptions = append(r.Assumptions, r.Survey.Words(r.Units))
+	}
 	r.Assumptions = slices.Concat(r.Assumptions, AssumedOfGround(r.Drain, r.Units), assumedOfStorm)
 	r.Sources = table.Sources(r.Species...)
 	return r, nil
