@@ -337,3 +337,70 @@ func TestRunIsTheSameOnAnyNumberOfProcessors(t *testing.T) {
 		assert.Equal(t, hours, again)
 	}
 }
+
+// Turned ground has other numbers for its cells and hollows.
+func TestTheQuarterTurnOfAGroundTurnsItsHours(t *testing.T) {
+	for seed := range uint64(60) {
+		z := ranked(14, 0.3+float64(seed%3)*0.3, seed)
+		turned := terrain.NewGrid[float32](z.Frame)
+		for i, v := range z.Cells {
+			r, c := z.Cell(i)
+			turned.Set(c, z.Rows-1-r, v)
+		}
+		hours := func(z *terrain.Grid[float32]) *terrain.Grid[float32] {
+			s := site(t, z)
+			out := terrain.NewGrid[float32](z.Frame)
+			s.Run(nil, Loss{Infiltration: []float64{3000}},
+				Step{Hours: 2, Inflow: s.Runoff(9_000)}, Step{Hours: 30, Evaporation: 500}).HoursGrid(out, 0)
+			return out
+		}
+		a, b := hours(z), hours(turned)
+		for i, d := range a.Cells {
+			r, c := z.Cell(i)
+			require.InDelta(t, d, b.At(c, z.Rows-1-r), 1e-4, "seed %d, cell %d", seed, i)
+		}
+	}
+}
+
+func TestMeanIsOverTheCellsThatAHollowWets(t *testing.T) {
+	s := site(t, bowls())
+	mean := s.Mean(func(cell int) float64 { return float64(s.h.Ground().Cells[cell]) })
+	assert.InDeltaSlice(t, []float64{22.0 / 7, 7.0 / 3, 10.0 / 3}, mean, 1e-12)
+}
+
+func TestForgettingLeavesTheWater(t *testing.T) {
+	s := site(t, bowls())
+	m := s.Simulate(s.Storm(1e6), Loss{Infiltration: []float64{10}})
+	m.Step(Step{Hours: 200})
+	m.Forget()
+	m.Step(Step{Hours: 100})
+	assert.Equal(t, []Point{{200, 4}, {300, 3}}, m.History().Levels(west))
+	assert.Equal(t, []Span{{200, 300}}, m.History().UnderWater(12, 0))
+	assert.Empty(t, m.History().UnderWater(14, 0))
+}
+
+func FuzzRun(f *testing.F) {
+	f.Add([]byte{9, 9, 9, 9, 1, 9, 9, 5, 9}, 3, uint64(1))
+	f.Add([]byte{10, 10, 10, 10, 10, 10, 10, 4, 2, 4, 5, 3, 1, 3, 6, 10, 10, 10, 10, 10, 10, 10, 10, 10}, 8, uint64(2))
+	f.Fuzz(func(t *testing.T, heights []byte, cols int, seed uint64) {
+		if cols < 1 || len(heights) > 1<<8 {
+			return
+		}
+		z := terrain.NewGrid[float32](terrain.Frame{Rows: len(heights) / cols, Cols: cols, CellSize: 1})
+		for i := range z.Cells {
+			z.Cells[i] = float32(heights[i] % 32)
+			if heights[i] == 255 {
+				z.Cells[i] = terrain.Void()
+			}
+		}
+		s, loss, steps := randomRun(t, z, seed)
+		h := s.Run(nil, loss, steps...)
+		require.InDelta(t, 0, h.Error(), 1e-9*(1+h.In))
+		grid := terrain.NewGrid[float32](z.Frame)
+		h.HoursGrid(grid, 0)
+		for c, v := range grid.Cells {
+			require.Equal(t, terrain.IsVoid(z.Cells[c]), v != v)
+			require.False(t, v < 0 || float64(v) > h.Hours*(1+1e-6)+1e-9, "%g h of %g", v, h.Hours)
+		}
+	})
+}

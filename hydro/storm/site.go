@@ -222,3 +222,23 @@ func (s *Site) Runoff(mm ...float64) Inflow {
 	}
 	return in
 }
+
+// Mean is the mean of something over the cells that each hollow wets when
+// full, by index of the hollow, such as the rate at which water soaks in.
+func (s *Site) Mean(value func(cell int) float64) []float64 {
+	sum := make([]float64, len(s.h.All))
+	eachHollow(len(sum), func(i int) {
+		for _, c := range s.h.Own(i) {
+			sum[i] += value(int(c))
+		}
+	})
+	for k := len(s.inwards) - 1; k >= 0; k-- {
+		if i := s.inwards[k]; s.parent[i] != outside {
+			sum[s.parent[i]] += sum[i]
+		}
+	}
+	for i := range sum {
+		sum[i] /= float64(s.h.All[i].Cells)
+	}
+	return sum
+}
