@@ -27,7 +27,7 @@ import (
 //
 // The ground is kept in the result and must not change while that is in use.
 func Drain(ctx context.Context, ground *terrain.Grid[float32], o Options) (*Drainage, error) {
-	if err := o.check(); err != nil {
+	if err := o.check(ground); err != nil {
 		return nil, err
 	}
 	if terrain.Known(ground) == 0 {
@@ -61,7 +61,7 @@ func Drain(ctx context.Context, ground *terrain.Grid[float32], o Options) (*Drai
 }
 
 // check says what is wrong with the options, all of it.
-func (o Options) check() error {
+func (o Options) check(ground *terrain.Grid[float32]) error {
 	var bad []error
 	if o.Routing < Multiple || o.Routing > Facet {
 		bad = append(bad, fmt.Errorf("routing %d is none of multiple, single and facet", int(o.Routing)))
@@ -77,6 +77,9 @@ func (o Options) check() error {
 	}
 	if !(o.Error >= 0 && o.Error <= math.MaxFloat32) {
 		bad = append(bad, fmt.Errorf("error of the ground %g is not 0 m or more", o.Error))
+	}
+	if o.ErrorAt != nil && o.ErrorAt.Len() != ground.Len() {
+		bad = append(bad, fmt.Errorf("errors of %d cells for a ground of %d", o.ErrorAt.Len(), ground.Len()))
 	}
 	if !(o.FlowLineCatchment >= 0) {
 		bad = append(bad, fmt.Errorf("catchment of flow lines %g is not 0 m² or more", o.FlowLineCatchment))

@@ -27,6 +27,11 @@ type Options struct {
 	// lets it be estimated from the roughness of the ground.
 	Error float64
 
+	// ErrorAt is one standard deviation of the error of every cell, m, where
+	// neighbours share it, as in a surface through a survey. Nil takes Error
+	// for all, as different from cell to cell.
+	ErrorAt *terrain.Grid[float32]
+
 	// FlowLineCatchment is the least catchment of a flow line, m². Zero
 	// chooses one for the site; see FlowLines.
 	FlowLineCatchment float64

@@ -54,8 +54,39 @@ func (h *Hollows) Significant(sigma float64) *Hollows {
 	if !(sigma > 0) || len(h.All) == 0 {
 		return h
 	}
-	s := sieve{h: h, order: h.inwards()}
-	s.sift(sigma)
+	order := h.inwards()
+	above := h.roughness(order, leastDepth*sigma)
+	return h.sifted(order, func(i int32) bool {
+		a := &h.All[i]
+		if !a.IsLeaf() {
+			above[i] += above[a.Children[0]] + above[a.Children[1]]
+		}
+		return a.Depth() >= leastDepth*sigma &&
+			(a.Volume/h.CellArea()-above[i])/math.Sqrt(float64(a.Cells)) >= leastBulk*sigma
+	})
+}
+
+// SignificantShared leaves out hollows that are no more than an error that
+// neighbours share, as a surface through a survey has: one standard deviation
+// for every cell, m. Such an error moves the floor and the brim of a hollow
+// and makes no roughness, so a hollow counts if it is deep enough beside what
+// is not known of those two. What becomes of the others is as in Significant.
+func (h *Hollows) SignificantShared(sd *terrain.Grid[float32]) *Hollows {
+	if len(h.All) == 0 {
+		return h
+	}
+	return h.sifted(h.inwards(), func(i int32) bool {
+		a := &h.All[i]
+		doubt := math.Hypot(float64(sd.Cells[a.FloorCell]), float64(sd.Cells[a.SpillCell]))
+		return !(a.Depth() < leastDepth*doubt) // NaN is no doubt that could be told
+	})
+}
+
+// sifted keeps the hollows that are real and what they lie in. Real is asked
+// of every hollow, children before their parents.
+func (h *Hollows) sifted(order []int32, real func(i int32) bool) *Hollows {
+	s := sieve{h: h, order: order}
+	s.sift(real)
 	runsTo, wetBy := s.link()
 	kept := measure(h.ground, s.nodes, slices.Clone(h.Inner), runsTo, wetBy)
 	kept.Noise = h.Noise + len(h.All) - len(kept.All)
@@ -93,16 +124,15 @@ type sieve struct {
 }
 
 // sift decides which hollows to keep, children before their parents.
-func (s *sieve) sift(sigma float64) {
-	above := s.h.roughness(s.order, leastDepth*sigma)
+func (s *sieve) sift(real func(i int32) bool) {
 	s.nodes = make([]node, 1)
 	s.kept, s.leaf = make([]int32, len(s.h.All)), make([]int32, len(s.h.All))
 	for k := len(s.order) - 1; k >= 0; k-- {
 		i := s.order[k]
 		a := &s.h.All[i]
 		var in [2]int32
+		isReal := real(i)
 		if !a.IsLeaf() {
-			above[i] += above[a.Children[0]] + above[a.Children[1]]
 			in = [2]int32{s.kept[a.Children[0]], s.kept[a.Children[1]]}
 		}
 		switch {
@@ -112,8 +142,7 @@ func (s *sieve) sift(sigma float64) {
 			s.nodes[in[0]].parent, s.nodes[in[1]].parent = s.kept[i], s.kept[i]
 		case in[0] != 0 || in[1] != 0:
 			s.kept[i] = max(in[0], in[1])
-		case a.Depth() >= leastDepth*sigma &&
-			(a.Volume/s.h.CellArea()-above[i])/math.Sqrt(float64(a.Cells)) >= leastBulk*sigma:
+		case isReal:
 			s.kept[i] = int32(len(s.nodes))
 			s.leaf[i] = s.kept[i]
 			s.nodes = append(s.nodes, node{})

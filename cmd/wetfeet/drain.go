@@ -2,7 +2,9 @@ package main
 
 import (
 	"fmt"
+	"math"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"time"
 
@@ -12,18 +14,25 @@ import (
 	"wetfeet/cmd/internal/summary"
 	"wetfeet/hydro"
 	"wetfeet/terrain/quantity"
+	"wetfeet/terrain/raster"
 )
 
 // groundFlags are those of the commands that read a ground without a site
 // file.
 type groundFlags struct {
-	CRS   string `name:"crs" placeholder:"CODE" help:"Coordinate system of x and y where the file does not say, such as EPSG:32614."`
-	Cell  string `placeholder:"LENGTH" help:"Side of a cell; left to the ground unless given."`
-	Error string `placeholder:"LENGTH" help:"Error of the ground, one standard deviation; read off its roughness unless given."`
+	CRS    string `name:"crs" placeholder:"CODE" xor:"where" help:"Coordinate system of x and y where the file does not say, such as EPSG:32614."`
+	Origin string `placeholder:"LON,LAT" xor:"where" help:"Longitude and latitude of x = 0, y = 0, for coordinates taped from a peg: x to the east, y to the north."`
+	Cell   string `placeholder:"LENGTH" help:"Side of a cell; left to the ground unless given."`
+	Error  string `placeholder:"LENGTH" help:"Error of a raster, or of each spot height, one standard deviation; worked out unless given."`
 }
 
 func (f groundFlags) source(path string) (s ground.Source, sd float64, err error) {
 	s.CRS = f.CRS
+	if f.Origin != "" {
+		if s.CRS, err = originFlag(f.Origin); err != nil {
+			return s, 0, err
+		}
+	}
 	if ground.IsTable(path) {
 		s.SpotHeights = path
 	} else {
@@ -37,6 +46,17 @@ func (f groundFlags) source(path string) (s ground.Source, sd float64, err error
 	}
 	sd, err = lengthFlag("--error", f.Error)
 	return s, sd, err
+}
+
+// originFlag is the local system around a longitude and latitude.
+func originFlag(value string) (string, error) {
+	lon, lat, two := strings.Cut(value, ",")
+	x, errX := strconv.ParseFloat(strings.TrimSpace(lon), 64)
+	y, errY := strconv.ParseFloat(strings.TrimSpace(lat), 64)
+	if !two || errX != nil || errY != nil || !(math.Abs(x) <= 180 && math.Abs(y) <= 84) {
+		return "", fmt.Errorf("%w: --origin: %q is not a longitude and a latitude in degrees, such as -99.25,29.50", errUsage, value)
+	}
+	return raster.LocalCRS(x, y), nil
 }
 
 // lengthFlag reads a length that may be left out, m.
@@ -75,7 +95,7 @@ func (c *drainCommand) Run(s *call) error {
 		return err
 	}
 	source.Error = sd
-	source.OwnCRS = c.CRS != ""
+	source.OwnCRS = source.CRS != ""
 	options.Progress = s.say.stage
 
 	out, err := outdir.Begin(c.Out, c.Force)
@@ -98,7 +118,7 @@ func (c *drainCommand) Run(s *call) error {
 	if err != nil {
 		return err
 	}
-	options.Error = g.Error(sd)
+	options.Error, options.ErrorAt = g.Error(sd), g.ErrorAt
 	d, err := hydro.Drain(s.ctx, g.Grid, options)
 	if err != nil {
 		return err
@@ -111,7 +131,7 @@ func (c *drainCommand) Run(s *call) error {
 	sum := summary.Ground(d)
 	sum.Inputs = inputs
 	sum.Options = c.settings()
-	sum.Assumptions = append(g.Assumed, assess.AssumedOfGround(d, quantity.Metric)...)
+	sum.Assumptions = append(g.Assumed, assess.AssumedOfGround(d, g.Survey != nil, quantity.Metric)...)
 	sum.Remarks = g.Remarks
 	if c.Timings {
 		sum.Seconds = summary.Seconds(d.Seconds, "read", read, "write", time.Since(began).Seconds())
@@ -158,7 +178,7 @@ func (c *drainCommand) settings() map[string]any {
 	if c.Routing == "multiple" {
 		m["exponent"] = c.Exponent
 	}
-	for name, v := range map[string]string{"smooth": c.Smooth, "cell": c.Cell, "error": c.Error, "crs": c.CRS} {
+	for name, v := range map[string]string{"smooth": c.Smooth, "cell": c.Cell, "error": c.Error, "crs": c.CRS, "origin": c.Origin} {
 		if v != "" {
 			m[name] = v
 		}

@@ -12,6 +12,7 @@ import (
 	"wetfeet/cmd/internal/ground"
 	"wetfeet/cmd/internal/site"
 	"wetfeet/terrain/quantity"
+	"wetfeet/terrain/raster"
 
 	"github.com/paulmach/orb"
 )
@@ -21,8 +22,8 @@ func (c *assessCommand) plan() (assess.Plan, error) {
 	switch {
 	case c.Site != "" && (c.Ground != "" || c.Trees != "" || c.Species != ""):
 		return assess.Plan{}, fmt.Errorf("%w: give either a site file or --ground and --trees, not both", errUsage)
-	case c.Site != "" && (c.Cell != "" || c.Error != "" || c.CRS != "" || c.Feet):
-		return assess.Plan{}, fmt.Errorf("%w: with a site file, --cell, --error, --crs and --feet are keys of the file: ground.cell, ground.vertical_error, crs, units", errUsage)
+	case c.Site != "" && (c.Cell != "" || c.Error != "" || c.CRS != "" || c.Origin != "" || c.Feet):
+		return assess.Plan{}, fmt.Errorf("%w: with a site file, --cell, --error, --crs, --origin and --feet are keys of the file: ground.cell, ground.vertical_error, crs, origin, units", errUsage)
 	case c.Site != "" && !strings.EqualFold(filepath.Ext(c.Site), ".toml"):
 		return assess.Plan{}, fmt.Errorf("%w: %s is not a site file (.toml); give elevations with --ground FILE and positions with --trees FILE", errUsage, c.Site)
 	case c.Site != "":
@@ -54,7 +55,7 @@ func (c *assessCommand) flagPlan() (assess.Plan, error) {
 	base := filepath.Base(c.Ground)
 	p := assess.Plan{
 		Name:   strings.TrimSuffix(base, filepath.Ext(base)),
-		Ground: source, Error: sd, CRS: c.CRS,
+		Ground: source, Error: sd, CRS: source.CRS,
 		Positions: c.Trees, Species: c.Species,
 		Files: []assess.File{{Role: "ground", Path: c.Ground}, {Role: "positions", Path: c.Trees}},
 	}
@@ -90,6 +91,11 @@ func sitePlan(path string) (assess.Plan, error) {
 		Positions: s.Trees.Positions.Path,
 		Species:   s.Species.Table.Path,
 	}
+	if s.Origin != nil {
+		p.CRS = raster.LocalCRS((*s.Origin)[0], (*s.Origin)[1])
+		p.Ground.CRS = p.CRS
+		p.Assumed = append(p.Assumed, fmt.Sprintf("Coordinates are measured from the origin, x to the east and y to the north; the files for other programs lie where the origin was said to be, %.5f, %.5f.", (*s.Origin)[0], (*s.Origin)[1]))
+	}
 	if p.Name == "" {
 		p.Name = strings.TrimSuffix(s.File.Name, filepath.Ext(s.File.Name))
 		p.Assumed = append(p.Assumed, "The site file gives no name: the name of the file was taken.")
@@ -99,7 +105,7 @@ func sitePlan(path string) (assess.Plan, error) {
 			return assess.Plan{}, err
 		}
 	}
-	if s.CRS == "" && len(s.Rows) > 0 {
+	if s.CRS == "" && s.Origin == nil && len(s.Rows) > 0 {
 		p.Assumed = append(p.Assumed, "The site file names no coordinate system: rows were taken as longitude and latitude.")
 	}
 	if !s.Species.Table.Given() {

@@ -67,3 +67,12 @@ func (u Units) String() string {
 	}
 	return "metric"
 }
+
+// Metres is the length of a bare number's unit, m: a metre or an
+// international foot.
+func (u Units) Metres() float64 {
+	if u == Feet {
+		return foot.of(1)
+	}
+	return 1
+}

@@ -54,12 +54,12 @@ func Run(ctx context.Context, p Plan, progress func(stage string)) (*Result, err
 	if err := errors.Join(r.lay(p, g.Grid.Frame), r.lookUp(table)); err != nil {
 		return nil, err
 	}
-	r.Drain, err = hydro.Drain(ctx, g.Grid, hydro.Options{Error: g.Error(p.Error), Progress: progress})
+	r.Drain, err = hydro.Drain(ctx, g.Grid, hydro.Options{Error: g.Error(p.Error), ErrorAt: g.ErrorAt, Progress: progress})
 	if err != nil {
 		return nil, err
 	}
 	progress("trees")
-	if err := r.judge(table); err != nil {
+	if err := r.judge(table, g.ErrorAt); err != nil {
 		return nil, err
 	}
 	for i := range r.Rows {
@@ -68,7 +68,7 @@ func Run(ctx context.Context, p Plan, progress func(stage string)) (*Result, err
 	if r.Survey != nil {
 		r.Assumptions = append(r.Assumptions, r.Survey.Words(r.Units))
 	}
-	r.Assumptions = slices.Concat(r.Assumptions, AssumedOfGround(r.Drain, r.Units), assumedOfStorm)
+	r.Assumptions = slices.Concat(r.Assumptions, AssumedOfGround(r.Drain, g.Survey != nil, r.Units), assumedOfStorm)
 	r.Sources = table.Sources(r.Species...)
 	return r, nil
 }
@@ -278,7 +278,7 @@ func names(e *species.Entry, name string) bool {
 }
 
 // judge reads off the ground what each tree stands in and what that means.
-func (r *Result) judge(table *species.Table) error {
+func (r *Result) judge(table *species.Table, errorAt *terrain.Grid[float32]) error {
 	d := r.Drain
 	var wet []float32
 	var on []int
@@ -296,6 +296,9 @@ func (r *Result) judge(table *species.Table) error {
 			BrimDepth:    float64(d.Filled.Cells[k]) - t.Ground,
 			Error:        d.Error,
 			WetnessIndex: float64(d.Wetness.Cells[k]),
+		}
+		if errorAt != nil {
+			t.Error = float64(errorAt.Cells[k])
 		}
 		if outer := d.Hollows.Outer[k]; outer > 0 {
 			t.Pond, t.InHollow = d.Hollows.All[outer-1].ID, true

@@ -23,6 +23,7 @@ type reading struct {
 	lines  map[string]int
 	units  quantity.Units
 	lonLat bool
+	scale  float64 // metres in a unit of coordinates measured from an origin; 0 for those of a system
 	bad    fault.List
 }
 
@@ -256,6 +257,9 @@ func (n node) point() (orb.Point, bool) {
 	if !(math.Abs(p[0]) <= 1e8 && math.Abs(p[1]) <= 1e8) {
 		n.fail("[%s, %s] is no place; no map system reaches beyond 100,000 km", plain(p[0]), plain(p[1]))
 		return orb.Point{}, false
+	}
+	if n.scale > 0 {
+		p = orb.Point{p[0] * n.scale, p[1] * n.scale}
 	}
 	return p, true
 }

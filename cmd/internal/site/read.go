@@ -83,7 +83,7 @@ var tables = []struct {
 	where string // completes `the nearest is "cell" ...`
 	keys  []string
 }{
-	{" at the top of the file", []string{"name", "invented", "units", "crs", "ground", "soil", "storm", "season", "trees", "species", "row"}},
+	{" at the top of the file", []string{"name", "invented", "units", "crs", "origin", "ground", "soil", "storm", "season", "trees", "species", "row"}},
 	{" in [ground]", []string{"dem", "spot_heights", "cell", "boundary", "vertical_error", "error_range"}},
 	{" in [soil]", []string{"texture", "hydrologic_group", "infiltration", "cover", "water_table", "water_table_at"}},
 	{" in [storm]", []string{"rain", "duration"}},
@@ -97,8 +97,8 @@ var tables = []struct {
 // first word of a coordinate system written out as WKT.
 var system = regexp.MustCompile(`(?s)^([A-Za-z][A-Za-z0-9]*:[0-9A-Za-z.+]+|[A-Z]+(CRS|CS)\[.*\])$`)
 
-// read takes the top of the file, units and crs first, since the rest is read
-// by them.
+// read takes the top of the file, units, crs and origin first, since the rest
+// is read by them.
 func (s *Site) read(n node) {
 	n.lonLat = true
 	n.table([]field{
@@ -117,6 +117,19 @@ func (s *Site) read(n node) {
 				return
 			}
 			s.CRS = c
+		}},
+		{"origin", func(n node) {
+			n.reading.lonLat = true // of the origin itself
+			p, ok := n.point()
+			n.reading.lonLat, n.reading.scale = false, s.Units.Metres() // of all that is measured from it
+			if !ok {
+				return
+			}
+			if s.CRS != "" {
+				n.fail(`a site has either a crs or an origin; coordinates measured from an origin need no crs`)
+				return
+			}
+			s.Origin = &p
 		}},
 		{"name", func(n node) { s.Name, _ = n.text("the name of the site is needed") }},
 		{"invented", func(n node) {

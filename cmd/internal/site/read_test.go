@@ -119,7 +119,7 @@ func TestReadTakesEveryKey(t *testing.T) {
 
 func TestBareNumbersFollowTheUnitsOfTheSite(t *testing.T) {
 	s, err := parse("[ground]\ncell = 2\n[storm]\nrain = 6\nduration = \"1 d\"\n[soil]\ninfiltration = 0.3\n[[row]]\nline=[[-99,28],[-99,28.001]]\nspacing=7.5\npattern=[\"x\"]\n[other]\n", File{Name: "site.toml"})
-	assert.EqualError(t, err, `site.toml:12: "other" is not a known key; the nearest is "name", and known here are units, crs, name, invented, ground, soil, storm, season, trees, species and row`)
+	assert.EqualError(t, err, `site.toml:12: "other" is not a known key; the nearest is "name", and known here are units, crs, origin, name, invented, ground, soil, storm, season, trees, species and row`)
 	assert.Nil(t, s)
 
 	s, err = parse("units = \"feet\"\n[ground]\ncell = 2\n[storm]\nrain = 6\n[soil]\ninfiltration = 0.3\nwater_table = 0\n[[row]]\nline=[[-99,28],[-99,28.001]]\nspacing=7.5\npattern=[\"x\"]\n", File{Name: "site.toml"})
@@ -256,6 +256,7 @@ func TestEveryKeyThatIsAdvisedIsRead(t *testing.T) {
 	var m map[string]any
 	_, err := toml.Decode(everything, &m)
 	require.NoError(t, err)
+	m["origin"] = nil // stands in place of crs; TestOriginTakesTapedCoordinates reads it
 	for _, table := range tables {
 		have := m
 		switch name := strings.Trim(strings.TrimPrefix(table.where, " in "), "[]"); name {
@@ -368,4 +369,33 @@ func FuzzSite(f *testing.F) {
 			}
 		})
 	})
+}
+
+func TestOriginTakesTapedCoordinates(t *testing.T) {
+	const file = `units = "feet"
+origin = [-99.25, 29.5]
+[ground]
+spot_heights = "levels.csv"
+[[row]]
+line = [[10, 20], [210, 20]]
+spacing = 15
+pattern = ["Ficus carica"]
+`
+	dir := t.TempDir()
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "levels.csv"), []byte("x_ft,y_ft,z_ft\n"), 0o644))
+	path := filepath.Join(dir, "site.toml")
+	require.NoError(t, os.WriteFile(path, []byte(file), 0o644))
+	s, err := Read(path)
+	require.NoError(t, err)
+	require.NotNil(t, s.Origin)
+	assert.Equal(t, orb.Point{-99.25, 29.5}, *s.Origin)
+	assert.InDeltaSlice(t, []float64{3.048, 6.096}, s.Rows[0].Line[0][:], 1e-9)
+	assert.InDelta(t, 4.572, s.Rows[0].Spacing, 1e-9)
+
+	require.NoError(t, os.WriteFile(path, []byte("crs = \"EPSG:32614\"\n"+file), 0o644))
+	_, err = Read(path)
+	assert.ErrorContains(t, err, "site.toml:3: origin: a site has either a crs or an origin")
+	require.NoError(t, os.WriteFile(path, []byte(strings.Replace(file, "[-99.25, 29.5]", "[500100, 29.5]", 1)), 0o644))
+	_, err = Read(path)
+	assert.ErrorContains(t, err, "site.toml:2: origin: [500100, 29.5] is not longitude and latitude in degrees")
 }

@@ -16,7 +16,8 @@
 // metres and a bare rain millimetres, or feet and inches where the site says
 // units = "feet". A Site holds metres, millimetres of rain and millimetres an
 // hour. Coordinates stay as they are written: in the site's own system,
-// x before y, or WGS 84 longitude and latitude in degrees where it names none.
+// x before y; or distances from its origin, in its units, where it names one;
+// or WGS 84 longitude and latitude in degrees.
 //
 // # Limits
 //
@@ -50,6 +51,12 @@ type Site struct {
 	Invented bool           // the site says it is made up
 	Units    quantity.Units // of bare numbers, and of reports
 	CRS      string         // of the coordinates, such as "EPSG:32614"; empty: longitude and latitude, WGS 84
+
+	// Origin is the longitude and latitude of a peg that coordinates were
+	// measured from with a tape: x to the east, y to the north. They are in
+	// the site's units in the file and in metres here. Nil where they were
+	// not.
+	Origin *orb.Point
 
 	Ground  Ground
 	Soil    Soil

@@ -43,7 +43,7 @@ func TestAUCOnTheMeusePlain(t *testing.T) {
 		heights = append(heights, AboveLowest(spots, radius))
 	}
 
-	stated, fitted := survey.Options{Error: 0.1}, survey.Options{}
+	stated, fitted := survey.Options{Error: 0.1, Isotropic: true}, survey.Options{Isotropic: true}
 	frame, coarse := frameOf(t, spots, 10), frameOf(t, spots, 20)
 	site := surfaceThrough(t, spots, stated, frame, hydro.Auto) // as testdata/meuse/meuse.toml asks for
 	siteFilled := surfaceThrough(t, spots, stated, frame, hydro.FillAll)
