@@ -36,6 +36,13 @@ const (
 	// level, as a mean over the cells of the hollow and times the root of
 	// their number.
 	leastBulk = 1.5
+
+	// leastShared is the least depth, in standard deviations of that depth,
+	// where neighbours share the error and it makes no hollows by itself: at
+	// one, five in six such hollows are real. A hollow that is left out
+	// though it is there costs trees; one kept though it is not, a look with
+	// a staff.
+	leastShared = 1
 )
 
 // Significant leaves out hollows that are no more than the error of the
@@ -78,7 +85,7 @@ func (h *Hollows) SignificantShared(sd *terrain.Grid[float32]) *Hollows {
 	return h.sifted(h.inwards(), func(i int32) bool {
 		a := &h.All[i]
 		doubt := math.Hypot(float64(sd.Cells[a.FloorCell]), float64(sd.Cells[a.SpillCell]))
-		return !(a.Depth() < leastDepth*doubt) // NaN is no doubt that could be told
+		return !(a.Depth() < leastShared*doubt) // NaN is no doubt that could be told
 	})
 }
 

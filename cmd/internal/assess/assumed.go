@@ -14,7 +14,7 @@ func AssumedOfGround(d *hydro.Drainage, fromShots bool, u quantity.Units) []stri
 	var out []string
 	sd := quantity.FormatDepth(d.Error, u)
 	if fromShots {
-		out = append(out, fmt.Sprintf("Between the spot heights the ground is known to about %s, one standard deviation at the middle cell, and better near them; hollows no deeper than twice what is not known of their floor and brim are left out.", sd))
+		out = append(out, fmt.Sprintf("Between the spot heights the ground is known to about %s, one standard deviation at the middle cell, and better near them; hollows shallower than what is not known of their floor and brim are left out.", sd))
 	} else if d.ErrorEstimated {
 		out = append(out, fmt.Sprintf("The error of the ground was read off its roughness: %s, one standard deviation. A few levels taken with a staff would say how far to trust that.", sd))
 	} else {
