@@ -27,7 +27,9 @@
 // number was made for whole storms on small watersheds; along a storm it says
 // when water runs off only roughly, and below half an inch of runoff it is
 // weak. Green-Ampt knows one soil, the same all the way down, over water as
-// deep as [GreenAmpt] is told.
+// deep as [GreenAmpt] is told. Against Richards' equation on soils without an
+// air-entry zone it let 7 to 22 % too much in; what a rest of 6 to 48 hours gave
+// back was right to 7 %.
 //
 // # References
 //

@@ -45,7 +45,7 @@ var WarmTemperate = Climate{
 func (c Climate) Invent(seed uint64, first, years int) *Record {
 	rng := rand.New(rand.NewPCG(seed, 0x9e3779b97f4a7c15))
 	start := time.Date(first, 1, 1, 0, 0, 0, 0, time.UTC)
-	days := int(time.Date(first+years, 1, 1, 0, 0, 0, 0, time.UTC).Unix()-start.Unix()) / 86400
+	days := int((time.Date(first+years, 1, 1, 0, 0, 0, 0, time.UTC).Unix() - start.Unix()) / 86400)
 	r := &Record{
 		Start: start, Step: 24 * time.Hour,
 		Rain: make([]float64, days), TMin: make([]float64, days), TMax: make([]float64, days),
