@@ -191,5 +191,9 @@ func (d *drain) ponds() {
 	if d.stopped() {
 		return
 	}
-	d.Hollows = found.Significant(d.Error)
+	if d.o.ErrorAt != nil {
+		d.Hollows = found.SignificantShared(d.o.ErrorAt)
+	} else {
+		d.Hollows = found.Significant(d.Error)
+	}
 }
