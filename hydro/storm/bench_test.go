@@ -125,3 +125,67 @@ func BenchmarkNewStormOnTenThousandHollows(b *testing.B) {
 		})
 	}
 }
+
+// BenchmarkStormAndEightDays is a storm of a day in hourly steps and the eight
+// days after it.
+func BenchmarkStormAndEightDays(b *testing.B) {
+	for _, tt := range []struct {
+		name string
+		site *Site
+	}{
+		{"ten thousand hollows", tenThousand(b)},
+		{"16 M cells, hollows beyond the noise", prepare(b, hydro.FindHollows(lowland(4000, 0.02)).Significant(0.02))},
+	} {
+		steps := []Step{}
+		for hour := range 24 {
+			steps = append(steps, Step{Hours: 1, Inflow: tt.site.Runoff(40 * math.Exp(-math.Abs(float64(hour-12))) / 2)})
+		}
+		steps = append(steps, Step{Hours: 192, Evaporation: 0.2})
+		run := func() *History { return tt.site.Run(nil, Loss{Infiltration: []float64{3}}, steps...) }
+		b.Run(tt.name+"/run", func(b *testing.B) {
+			var h *History
+			for b.Loop() {
+				h = run()
+			}
+			points := 0
+			for i := range h.tracks {
+				for _, s := range h.tracks[i] {
+					points += len(s)
+				}
+			}
+			b.ReportMetric(float64(len(tt.site.h.All)), "hollows")
+			b.ReportMetric(math.Abs(h.Error())/h.In, "error/in")
+			b.ReportMetric(float64(points), "points")
+		})
+		h := run()
+		grid := terrain.NewGrid[float32](tt.site.frame)
+		b.Run(tt.name+"/hours of every cell", func(b *testing.B) {
+			for b.Loop() {
+				h.HoursGrid(grid, 0)
+			}
+		})
+	}
+}
+
+// BenchmarkYearOfDays carries ten thousand hollows through a year of daily
+// steps, rain on every fourth, and watches a thousand places.
+func BenchmarkYearOfDays(b *testing.B) {
+	s := tenThousand(b)
+	m := s.Simulate(nil, Loss{Infiltration: []float64{3}})
+	var places []int
+	for k := range 1000 {
+		places = append(places, k*s.frame.Len()/1000)
+	}
+	m.Watch(places...)
+	for b.Loop() {
+		for day := range 365 {
+			w := Step{Hours: 24, Evaporation: 0.15}
+			if day%4 == 0 {
+				w.Inflow = s.Runoff(30 * chance(uint64(day), 0, 1))
+			}
+			m.Step(w)
+		}
+		m.Forget()
+	}
+	b.ReportMetric(math.Abs(m.Balance().Error())/m.Balance().In, "error/in")
+}

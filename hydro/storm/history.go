@@ -15,12 +15,18 @@ type spell []Point
 
 // begin starts a spell of a pond.
 func (m *Simulation) begin(i int32) {
+	if m.watched != nil && !m.watched[i] {
+		return
+	}
 	m.tracks[i] = append(m.tracks[i], spell{{m.ponds[i].at, m.ponds[i].level}})
 }
 
 // note adds where a pond stands now to its spell.
 func (m *Simulation) note(i int32) {
 	last := len(m.tracks[i]) - 1
+	if last < 0 {
+		return
+	}
 	s := m.tracks[i][last]
 	p := Point{m.now, m.ponds[i].level}
 	n := len(s)
@@ -39,6 +45,9 @@ func (m *Simulation) end(i int32) {
 	m.note(i)
 	m.ponds[i].active = false
 	last := len(m.tracks[i]) - 1
+	if last < 0 {
+		return
+	}
 	if s := m.tracks[i][last]; s[0].Hours == s[len(s)-1].Hours {
 		m.tracks[i] = m.tracks[i][:last]
 	}
@@ -56,6 +65,12 @@ type History struct {
 // History is what has happened so far. The simulation may go on and does not
 // change it.
 func (m *Simulation) History() *History {
+	for i := range m.ponds {
+		if m.ponds[i].active {
+			m.bring(int32(i))
+			m.note(int32(i))
+		}
+	}
 	h := &History{Balance: m.Balance(), Hours: m.now, site: m.site, tracks: make([][]spell, len(m.tracks))}
 	for i, spells := range m.tracks {
 		h.tracks[i] = slices.Clone(spells)
@@ -72,6 +87,7 @@ func (m *Simulation) Forget() {
 	for i := range m.tracks {
 		m.tracks[i] = nil
 		if m.ponds[i].active {
+			m.bring(int32(i))
 			m.begin(int32(i))
 		}
 	}

@@ -19,6 +19,9 @@ type pond struct {
 	over float64 // spilled, m³/h
 	full bool
 
+	// still is a dry pond that nothing runs to.
+	still bool
+
 	// sinks is a level without inflow and outlets: it sinks at one rate
 	// through all cells, and what is lost is what is gone.
 	sinks bool
@@ -142,7 +145,7 @@ func (m *Simulation) settle(i int32) {
 	m.bring(i)
 	s, p := m.site, &m.ponds[i]
 	before := *p
-	p.rise, p.gain, p.lost, p.full, p.sinks, p.goal = 0, 0, 0, false, false, nowhere
+	p.rise, p.gain, p.lost, p.full, p.sinks, p.still, p.goal = 0, 0, 0, false, false, false, nowhere
 	p.change++
 	over := 0.0
 	rate := m.infiltration(i) + m.evap
@@ -225,6 +228,7 @@ func (m *Simulation) settle(i int32) {
 			p.lost = in - out
 		default:
 			part = min(down, outMore-out)
+			p.still = in == 0 && !m.wet(i)
 			p.lost = float64(rate*m.area(i, dry)) + down - part
 		}
 	}

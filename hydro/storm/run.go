@@ -46,8 +46,9 @@ type Simulation struct {
 	todo []int32
 	due  []bool
 
-	tracks [][]spell
-	sum    Balance
+	watched []bool // by hollow; nil is all
+	tracks  [][]spell
+	sum     Balance
 }
 
 // A Balance says where all the water went, m³: In is what stood at the start
@@ -167,7 +168,7 @@ func (m *Simulation) Step(w Step) {
 	for k := len(s.inwards) - 1; k >= 0; k-- {
 		i := s.inwards[k]
 		m.add(i)
-		if m.ponds[i].active {
+		if p := &m.ponds[i]; p.active && !(p.still && m.inflow[i] == 0) {
 			m.want(i)
 		}
 	}
@@ -186,9 +187,8 @@ func (m *Simulation) Step(w Step) {
 	}
 	m.now = end
 	for i := range m.ponds {
-		if m.ponds[i].active {
+		if p := &m.ponds[i]; p.active && !p.still {
 			m.bring(int32(i))
-			m.note(int32(i))
 		}
 	}
 	for k := range m.links {
@@ -292,6 +292,20 @@ func (m *Simulation) State() *State {
 	}
 	st.settle(one)
 	return st
+}
+
+// Watch keeps, from now on, the levels only of the hollows that can wet one of
+// some cells. Over years of many hollows that is most of the memory and some
+// of the time.
+func (m *Simulation) Watch(cells ...int) {
+	m.watched = make([]bool, len(m.ponds))
+	owners := m.site.owners()
+	for _, c := range cells {
+		for i := owners[c]; i != outside && !m.watched[i]; i = m.site.parent[i] {
+			m.watched[i] = true
+		}
+	}
+	m.Forget()
 }
 
 // Now is the time since the start, h.

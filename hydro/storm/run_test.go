@@ -379,6 +379,23 @@ func TestForgettingLeavesTheWater(t *testing.T) {
 	assert.Empty(t, m.History().UnderWater(14, 0))
 }
 
+func TestWatchingAPlaceTellsOfItWhatTheWholeTells(t *testing.T) {
+	for seed := range uint64(60) {
+		z := ranked(14, float64(seed%4)*0.3, seed)
+		s, loss, steps := randomRun(t, z, seed)
+		all, some := s.Simulate(nil, loss), s.Simulate(nil, loss)
+		cell := int(seed*37) % z.Len()
+		some.Watch(cell)
+		for _, w := range steps {
+			all.Step(w)
+			some.Step(w)
+		}
+		require.Equal(t, all.Balance(), some.Balance(), "seed %d", seed)
+		require.Equal(t, all.History().UnderWater(cell, 0), some.History().UnderWater(cell, 0), "seed %d", seed)
+		require.Equal(t, all.History().UnderWater(cell, 2.5), some.History().UnderWater(cell, 2.5), "seed %d", seed)
+	}
+}
+
 func FuzzRun(f *testing.F) {
 	f.Add([]byte{9, 9, 9, 9, 1, 9, 9, 5, 9}, 3, uint64(1))
 	f.Add([]byte{10, 10, 10, 10, 10, 10, 10, 4, 2, 4, 5, 3, 1, 3, 6, 10, 10, 10, 10, 10, 10, 10, 10, 10}, 8, uint64(2))
