@@ -43,17 +43,13 @@ const (
 
 // area is the surface of a pond with so many cells of its own wet, m².
 func (m *Simulation) area(i int32, wet int) float64 {
-	cells := float64(wet)
-	if k := m.site.child[i]; k != outside {
-		cells += float64(m.site.h.All[k].Cells + m.site.h.All[m.site.sibling[k]].Cells)
-	}
-	return cells * m.site.frame.CellArea()
+	return m.shape[i].kids + float64(float64(wet)*m.site.frame.CellArea())
 }
 
 // volume is the water of a pond, m³.
 func (m *Simulation) volume(i int32) float64 {
 	p := &m.ponds[i]
-	if p.level <= m.site.store.Base(int(i)) {
+	if p.level <= m.shape[i].base {
 		return m.site.held(i) + p.under
 	}
 	return m.site.store.Volume(int(i), p.level)
@@ -87,7 +83,7 @@ func (m *Simulation) bring(i int32) {
 	lost, wet := p.lost*hours, m.wet(i)
 	if p.sinks {
 		before := m.volume(i)
-		p.level = max(p.level+p.rise*hours, m.site.store.Base(int(i)))
+		p.level = max(p.level+p.rise*hours, m.shape[i].base)
 		lost = before - m.volume(i)
 	} else {
 		p.level += p.rise * hours
@@ -118,7 +114,7 @@ func (m *Simulation) book(i int32, lost, hours float64) {
 
 // wet reports whether a pond has any water.
 func (m *Simulation) wet(i int32) bool {
-	return m.site.child[i] != outside || m.ponds[i].level > m.site.h.All[i].Floor
+	return m.site.child[i] != outside || m.ponds[i].level > m.shape[i].base
 }
 
 // arrive brings a pond to the goal that it has now reached, exactly.
@@ -143,14 +139,13 @@ func (m *Simulation) arrive(i int32) {
 // loses with none of it, and else it stays, with so much of it as balances.
 func (m *Simulation) settle(i int32) {
 	m.bring(i)
-	s, p := m.site, &m.ponds[i]
+	p := &m.ponds[i]
 	before := *p
 	p.rise, p.gain, p.lost, p.full, p.sinks, p.still, p.goal = 0, 0, 0, false, false, false, nowhere
 	p.change++
 	over := 0.0
 	rate := m.infiltration(i) + m.evap
-	base, spill := s.store.Base(int(i)), s.h.All[i].Spill
-	own := s.store.OwnLevels(int(i))
+	base, spill, own := m.shape[i].base, m.shape[i].spill, m.shape[i].own
 	links := m.links[m.first[i]:m.first[i+1]]
 
 	// Cells and outlets below the level, and those at it too.
@@ -170,7 +165,7 @@ func (m *Simulation) settle(i int32) {
 	flowing, part := open, 0.0 // outlets that carry all they can; what the rest carries
 	in := m.inflow[i]
 	down := net(in, out+float64(rate*m.area(i, dry)))
-	mostUnder := s.atBase(int(i)) - s.held(i)
+	mostUnder := m.shape[i].under
 
 	switch {
 	case p.level <= base && p.under < mostUnder: // among cells below its base
@@ -299,7 +294,7 @@ func (m *Simulation) join(i int32) bool {
 	m.ponds[up] = pond{
 		active: true,
 		at:     m.now,
-		level:  s.store.Base(int(up)),
+		level:  m.shape[up].base,
 		soaked: (a.soaked*ca + b.soaked*cb) / (ca + cb),
 		change: change + 1,
 	}
@@ -335,8 +330,8 @@ func (m *Simulation) split(i int32, in, out float64) bool {
 		m.ponds[k] = pond{
 			active: true,
 			at:     m.now,
-			level:  s.h.All[k].Spill,
-			under:  s.atBase(int(k)) - s.held(k),
+			level:  m.shape[k].spill,
+			under:  m.shape[k].under,
 			soaked: m.ponds[i].soaked,
 			change: m.ponds[k].change + 1,
 		}

@@ -30,6 +30,7 @@ type Simulation struct {
 	loss  rates
 	now   float64 // h
 	evap  float64 // m/h
+	shape []shape
 	ponds []pond
 	links []flow // of all outlets, those of one hollow together by level
 	first []int32
@@ -86,6 +87,14 @@ func per(list []float64, n int, scale, none float64) []float64 {
 	return out
 }
 
+// A shape is what a pond's way up and down needs of its hollow.
+type shape struct {
+	base, spill float64   // m
+	kids        float64   // surface of its children, full, m²
+	under       float64   // most water in cells of its own below its base, m³
+	own         []float32 // levels of its own cells, m
+}
+
 // flow is what an outlet carries.
 type flow struct {
 	outlet
@@ -106,7 +115,7 @@ func (s *Site) Simulate(start *State, loss Loss) *Simulation {
 			per(loss.Room, n, 1e-3, math.Inf(1)),
 			per(loss.Rest, n, 1e-3, 0),
 		},
-		ponds: make([]pond, n), first: make([]int32, n+1), below: make([]float64, n),
+		shape: make([]shape, n), ponds: make([]pond, n), first: make([]int32, n+1), below: make([]float64, n),
 		inflow: make([]float64, n), runoff: make([]float64, n), fed: make([]float64, n), feeders: make([]int32, n),
 		due: make([]bool, n), tracks: make([][]spell, n),
 	}
@@ -116,6 +125,14 @@ func (s *Site) Simulate(start *State, loss Loss) *Simulation {
 		}
 		m.first[i+1] = int32(len(m.links))
 	}
+	eachHollow(n, func(i int) {
+		h := &m.shape[i]
+		h.base, h.spill, h.own = s.store.Base(i), s.h.All[i].Spill, s.store.OwnLevels(i)
+		if k := s.child[i]; k != outside {
+			h.kids = s.h.All[k].Area + s.h.All[s.sibling[k]].Area
+			h.under = s.atBase(i) - s.held(int32(i))
+		}
+	})
 	for k := n - 1; k >= 0; k-- {
 		i := s.inwards[k]
 		if p := s.parent[i]; p != outside {
@@ -134,8 +151,7 @@ func (s *Site) Simulate(start *State, loss Loss) *Simulation {
 			p := &m.ponds[i]
 			p.active = true
 			p.level = s.store.Level(i, volume)
-			p.under = min(volume, s.atBase(i)) - s.held(int32(i))
-			p.under = max(p.under, 0)
+			p.under = min(max(volume-s.held(int32(i)), 0), m.shape[i].under)
 			m.begin(int32(i))
 		}
 	}
