@@ -37,19 +37,11 @@ func writeGrids(ctx context.Context, out *outdir.Dir, folder string, d *hydro.Dr
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		path, err := out.Path(folder + g.name)
-		if err != nil {
-			return err
-		}
-		if err := raster.Write(path, g.grid); err != nil {
+		if err := out.Make(folder+g.name, func(path string) error { return raster.Write(path, g.grid) }); err != nil {
 			return err
 		}
 	}
-	path, err := out.Path(folder + "upslope-area.tif")
-	if err != nil {
-		return err
-	}
-	return raster.Write(path, d.UpslopeArea)
+	return out.Make(folder+"upslope-area.tif", func(path string) error { return raster.Write(path, d.UpslopeArea) })
 }
 
 // writeGround writes what the ground alone says, beside the summary.

@@ -2,6 +2,7 @@ package raster
 
 import (
 	"math"
+	"strings"
 
 	"github.com/airbusgeo/godal"
 
@@ -161,7 +162,11 @@ func (r *bandReader) fetch(b godal.Band, row, n int, buf any) error {
 	var l listener
 	err := b.Read(r.w.col, r.w.row+row, buf, r.w.cols, n, godal.ErrLogger(l.hear))
 	if err != nil {
-		return bad("is damaged or cut short: rows %d to %d cannot be read (%s)", r.w.row+row+1, r.w.row+row+n, clip(err.Error()))
+		why := " (" + clip(err.Error()) + ")"
+		if strings.HasPrefix(err.Error(), "unknown cpl error") {
+			why = "" // the library said nothing, and the binding only a number
+		}
+		return bad("is damaged or cut short: rows %d to %d cannot be read%s", r.w.row+row+1, r.w.row+row+n, why)
 	}
 	return nil
 }

@@ -6,6 +6,8 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"strings"
+	"syscall"
 
 	"wetfeet/terrain"
 
@@ -55,9 +57,20 @@ func Write[T float32 | float64](path string, g *terrain.Grid[T]) error {
 	}
 	if err := write(abs, projection, g); err != nil {
 		os.Remove(abs)
-		return fmt.Errorf("%s: cannot be written: %w", path, err)
+		return fmt.Errorf("%s: cannot be written: %w", path, system(err))
 	}
 	return nil
+}
+
+// system is what the operating system said of a write, where the library
+// passes on no more than its words, several lines of them at a full disk.
+func system(err error) error {
+	for _, number := range []syscall.Errno{syscall.ENOSPC, syscall.EDQUOT, syscall.EIO} {
+		if strings.Contains(strings.ToLower(err.Error()), number.Error()) {
+			return number
+		}
+	}
+	return err
 }
 
 func write[T float32 | float64](path, projection string, g *terrain.Grid[T]) (err error) {

@@ -161,3 +161,11 @@ func TestPermissionIsTheMachinesFault(t *testing.T) {
 		assert.NotErrorIs(t, err, ErrInput)
 	}
 }
+
+// What GDAL 3.6.2 said of a GeoTIFF on a full disk, two failures joined.
+func TestAFullDiskIsTheSystemsToTell(t *testing.T) {
+	full := errors.New("_tiffWriteProc:No space left on device\nTIFFAppendToStrip:Write error at scanline 4294967295")
+	assert.Equal(t, syscall.ENOSPC, system(full))
+	other := errors.New("TIFFWriteDirectory:Error")
+	assert.Equal(t, other, system(other))
+}

@@ -62,6 +62,19 @@ func (d *Dir) Path(name string) (string, error) {
 	return path, nil
 }
 
+// Make has write write a file of the folder by its path. What goes wrong is
+// told with the name of the file in the folder, as it is for [Dir.Create].
+func (d *Dir) Make(name string, write func(path string) error) error {
+	path, err := d.Path(name)
+	if err != nil {
+		return err
+	}
+	if err := d.do("write", name, func() error { return write(path) }); err != nil {
+		return d.fail(name, err)
+	}
+	return nil
+}
+
 // Claim makes sure that files of these names may be made, before anything
 // long is computed. All that are in the way come as one error.
 func (d *Dir) Claim(names ...string) error {

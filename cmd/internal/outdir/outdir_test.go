@@ -503,3 +503,17 @@ func TestStoppedAtEveryStepTheFolderIsWhole(t *testing.T) {
 		}
 	}
 }
+
+// A library that writes by path knows the hidden folder only.
+func TestAFileMadeByPathIsToldByItsName(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "out")
+	d, err := Begin(dir, false)
+	require.NoError(t, err)
+	defer d.Abort()
+	require.NoError(t, d.Make("grids/a.tif", func(path string) error { return os.WriteFile(path, []byte("a"), 0o666) }))
+	err = d.Make("grids/b.tif", func(path string) error { return fmt.Errorf("%s: cannot be written: %w", path, syscall.ENOSPC) })
+	assert.EqualError(t, err, dir+"/grids/b.tif: the disk is full")
+	assert.ErrorIs(t, err, ErrMachine)
+	assert.EqualError(t, d.Commit(), dir+"/grids/b.tif: the disk is full")
+	assert.NoDirExists(t, dir)
+}
