@@ -36,9 +36,9 @@ func ExampleTable_Judge() {
 	// Output:
 	// severe true raise 0.3
 	// When its hollow is full this spot stands in 0.22 m of water; black walnut bears about 4 days of waterlogged roots.
-	// or water tupelo (Nyssa aquatica)
-	// or bald cypress (Taxodium distichum)
-	// or swamp tupelo (Nyssa biflora)
+	// or Ogeechee tupelo (Nyssa ogeche)
+	// or American persimmon (Diospyros virginiana)
+	// or highbush blueberry (Vaccinium corymbosum)
 }
 
 func ExampleTable_With() {

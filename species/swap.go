@@ -11,6 +11,11 @@ import (
 // maxSwaps is how many swaps a verdict names.
 const maxSwaps = 3
 
+// likeSize is how unlike in height and spacing, as the sum of two logarithms,
+// a swap may be and still fit the row: half as much again in each. Common
+// practice, no source.
+const likeSize = 0.8 // about 2 × log 1.5
+
 // sharedZones is the least part of the hardiness zones of a species that its
 // swap must share: the zone of the site is not known, so the swap should live
 // in most places where the species does. Common practice, no source.
@@ -22,8 +27,8 @@ const sharedZones = 0.5
 // hardiness with e and with all that is planned, and is not under an invasive
 // caution unless e is.
 //
-// Better is: planned on the site; more of the layer and uses in common; lower
-// risk; nearer in height and spacing; by name.
+// Better is: more of the role; of a like size, so that it fits the row; planned
+// on the site; lower risk; nearer in height and spacing; by name.
 func (t *Table) swaps(s Spot, e *Entry, planned []*Entry) []*Entry {
 	climate, known := e.zones()
 	for _, p := range planned {
@@ -55,8 +60,9 @@ func (t *Table) swaps(s Spot, e *Entry, planned []*Entry) []*Entry {
 	}
 	slices.SortFunc(all, func(a, b candidate) int {
 		return cmp.Or(
-			trueFirst(a.planned, b.planned),
 			cmp.Compare(b.role, a.role),
+			trueFirst(a.unlike <= likeSize, b.unlike <= likeSize),
+			trueFirst(a.planned, b.planned),
 			cmp.Compare(a.risk, b.risk),
 			cmp.Compare(a.unlike, b.unlike),
 			strings.Compare(a.Scientific, b.Scientific),
@@ -80,7 +86,9 @@ func trueFirst(a, b bool) int {
 }
 
 // role counts what b has of the part a plays: one for the layer, one for a
-// use in common, and one more if that is the use a is mainly grown for.
+// use in common, and two more if that is the use a is mainly grown for. Who
+// plants for nuts or fruit gives up the layer before the crop; common
+// practice, no source.
 func role(a, b *Entry) int {
 	n := 0
 	if a.Stratum != "" && a.Stratum == b.Stratum {
@@ -90,7 +98,7 @@ func role(a, b *Entry) int {
 		if slices.ContainsFunc(b.Uses, func(v string) bool { return kin(u) == kin(v) }) {
 			n++
 			if i == 0 {
-				n++
+				n += 2
 			}
 			break
 		}
