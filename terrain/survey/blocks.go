@@ -5,6 +5,8 @@ import (
 	"slices"
 
 	"wetfeet/terrain"
+
+	"github.com/paulmach/orb"
 )
 
 // defaultBlocks is how many blocks are made unless told otherwise.
@@ -13,7 +15,7 @@ const defaultBlocks = 10
 // Blocks predicts the shots of one part of the site after another from the
 // shots of all others: how good the surface is a good way from any shot. The
 // parts are k boxes with equally many shots, 10 if k is 0; the covariance is
-// kept as it is. Above 3,000 shots breaklines with heights stay whole.
+// kept as it is.
 //
 // Cross-validation by blocks is what is advised where near shots are alike:
 // Roberts, D.R. and others (2017). Cross-validation strategies for data with
@@ -66,7 +68,9 @@ func (m *Model) without(some []int, off, variance []float64) error {
 		}
 		others = append(others, s)
 	}
-	rest, err := fit(others, m.given(), sizes{mostWhole, mostLikelihood, mostDeviation})
+	o := m.given()
+	o.Lines = m.unhooked(some)
+	rest, err := fit(others, o, sizes{mostWhole, mostLikelihood, mostDeviation})
 	if err != nil {
 		return fmt.Errorf("without a block of %d shots: %w", len(some), err)
 	}
@@ -93,9 +97,37 @@ func (m *Model) without(some []int, off, variance []float64) error {
 
 // given are the options that make the same surface of other shots.
 func (m *Model) given() Options {
-	c := m.Covariance
-	return Options{
-		Trend: m.Trend, Kernel: c.Kernel, Error: m.stated, Covariance: &c, Anisotropy: m.Anisotropy,
-		Lines: m.lines, Outline: m.rings[0], Holes: m.rings[1], Margin: m.Margin,
+	o, c := m.options, m.Covariance
+	o.Covariance, o.Anisotropy, o.Margin = &c, m.Anisotropy, m.Margin
+	return o
+}
+
+// unhooked are the breaklines without the vertices that some shots gave them.
+func (m *Model) unhooked(some []int) []Breakline {
+	if len(m.lines) == 0 {
+		return nil
 	}
+	var gone []orb.Point
+	for _, i := range some {
+		gone = append(gone, m.shots[i].Point)
+	}
+	t := newTree(gone, 16)
+	var left []Breakline
+	for _, l := range m.lines {
+		cut := l
+		cut.Line, cut.Z = nil, nil
+		for j, p := range l.Line {
+			if near := t.nearest(orb.Bound{Min: p, Max: p}, 1, m.spacing); l.Z != nil && len(near) > 0 && near[0].distance <= onLine {
+				continue
+			}
+			cut.Line = append(cut.Line, p)
+			if l.Z != nil {
+				cut.Z = append(cut.Z, l.Z[j])
+			}
+		}
+		if len(cut.Line) > 1 {
+			left = append(left, cut)
+		}
+	}
+	return left
 }

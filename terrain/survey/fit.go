@@ -37,7 +37,7 @@ func Fit(shots []Shot, o Options) (*Model, error) {
 }
 
 func fit(shots []Shot, o Options, most sizes) (*Model, error) {
-	m := &Model{Trend: o.Trend, Margin: o.Margin, shots: shots, lines: o.Lines, stated: o.Error, rings: [2][]orb.Ring{o.Outline, o.Holes}, warp: unwarped}
+	m := &Model{Trend: o.Trend, Margin: o.Margin, shots: shots, lines: o.Lines, options: o, rings: [2][]orb.Ring{o.Outline, o.Holes}, warp: unwarped}
 	if err := errors.Join(CheckLines(o.Lines), m.survey(o)); err != nil {
 		return nil, err
 	}

@@ -150,3 +150,10 @@ func TestMarginSaysHowFarOutsideTheHullIsDrawn(t *testing.T) {
 		assert.Equal(t, tt.covered, m.Covers(tt.at), "margin %v, %v", tt.margin, tt.at)
 	}
 }
+
+func frameOf(t testing.TB, shots []Shot, cell float64) terrain.Frame {
+	t.Helper()
+	f, err := FrameFor(shots, cell)
+	require.NoError(t, err)
+	return f
+}

@@ -2,9 +2,6 @@ package survey
 
 import (
 	"math"
-	"slices"
-
-	"wetfeet/terrain/triangle"
 
 	"github.com/paulmach/orb"
 )
@@ -64,7 +61,7 @@ type Model struct {
 	Remarks    []string // what was assumed or found in fitting, one sentence each
 
 	shots    []Shot
-	stated   float64 // error of shots that state none, m; 0 for not stated
+	options  Options
 	lines    []Breakline
 	rings    [2][]orb.Ring // outlines, holes
 	hull     outline
@@ -106,9 +103,7 @@ func (m *Model) Predict(p orb.Point) (z, sd float64) {
 // Covers reports whether a point lies inside the convex hull of the shots or
 // no more than the margin outside, within the outline and in no hole.
 func (m *Model) Covers(p orb.Point) bool {
-	inside := func(r orb.Ring) bool { return triangle.Inside(r, p) }
-	return m.hull.distance(p) <= max(m.Margin, 0) &&
-		(len(m.rings[0]) == 0 || slices.ContainsFunc(m.rings[0], inside)) && !slices.ContainsFunc(m.rings[1], inside)
+	return m.hull.distance(p) <= max(m.Margin, 0) && within(m.rings, p)
 }
 
 // scaled is a point in coordinates brought to the middle of the site and
