@@ -102,3 +102,9 @@ func TestTidySteps(t *testing.T) {
 		assert.Equal(t, want, Tidy(v), "%v", v)
 	}
 }
+
+func TestSystemIsNamedShortly(t *testing.T) {
+	assert.Equal(t, "EPSG:32614", SystemName("EPSG:32614"))
+	assert.Equal(t, "local", SystemName(""))
+	assert.Equal(t, "Made up / zone 1", SystemName(`PROJCRS["Made up / zone 1",BASEGEOGCRS["x"]]`))
+}

@@ -4,6 +4,7 @@ import (
 	"image/color"
 	"math"
 	"strconv"
+	"strings"
 
 	"wetfeet/cmd/internal/paint"
 	"wetfeet/terrain/contour"
@@ -94,4 +95,21 @@ func (b ScaleBar) Figures(x, scale, gap float64, unit string, width func(string)
 		write(text, at)
 		last = at + width(text)
 	}
+}
+
+// SystemName is a short name of a coordinate system: its code, the name within
+// its WKT, or "local" where there is none.
+func SystemName(crs string) string {
+	if crs == "" {
+		return "local"
+	}
+	if i := strings.IndexByte(crs, '"'); i >= 0 {
+		if j := strings.IndexByte(crs[i+1:], '"'); j >= 0 {
+			return crs[i+1 : i+1+j]
+		}
+	}
+	if len(crs) > 60 {
+		return crs[:60]
+	}
+	return crs
 }

@@ -6,20 +6,24 @@
 //
 // The sheet takes the shape of the site, between two wide to one high and the
 // proportion of a paper sheet (1 to √2) upright; a long narrow site is laid
-// out in several strips. Trees decide what part of a large ground is shown.
+// out in several strips. All the known ground is shown unless that would draw
+// the planting more than 2.5 times smaller; then it is the planting, the whole
+// of every hollow that holds a tree with the place where it spills, and the
+// spot heights around them.
 // What is drawn over the ground comes from it by these rules:
 //
 //   - Shading and contours follow the ground smoothed for its noise, with
 //     heights exaggerated just enough that flat land shows relief; the sheet
 //     says by how much. The contour interval is no finer than the error of the
 //     ground allows ([wetfeet/terrain/contour.Trust]).
-//   - A hollow is tinted by the depth of water in it when it is full. Depths
-//     are smoothed by two cells at most, so that they are those of the ground
-//     and not of what contours are drawn on.
+//   - A hollow is tinted by the depth of water in it when it is full, where it
+//     is wet by the rule of [wetfeet/cmd/internal/brim]. Its number is that of
+//     words and tables; a mark shows where it spills.
 //   - Flow lines end where they come to a full hollow and short of the rim of
 //     the known ground, along which water leaves everywhere.
 //   - Labels never overlap one another or a tree. The names of rows come
-//     first, then flagged trees in order of risk, then contours and hollows.
+//     first, then flagged trees in order of risk, then hollows and contours.
+//     The label of a hollow lies in its pool or beside it, never across its edge.
 //     What finds no room is left out and the legend says how many were.
 //
 // The legend holds the classes that are on the sheet and no others.

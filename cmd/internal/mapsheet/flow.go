@@ -101,10 +101,7 @@ const rim = 3
 // dry reports whether a point lies on the panel, out of the water and away from
 // the rim.
 func (p *panel) dry(q paint.Point) bool {
-	at := orb.Point{
-		p.bound.Min[0] + (q.X-float64(p.rect.Min.X))/p.scale,
-		p.bound.Max[1] - (q.Y-float64(p.rect.Min.Y))/p.scale,
-	}
+	at := p.onGround(q)
 	row, col, ok := p.water.Locate(at)
 	return ok && p.inland(at) && p.water.At(row, col) <= 0
 }

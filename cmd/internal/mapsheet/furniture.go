@@ -7,10 +7,10 @@ import (
 	"strconv"
 	"strings"
 
+	"wetfeet/cmd/internal/brim"
 	"wetfeet/cmd/internal/drafting"
 	"wetfeet/cmd/internal/look"
 	"wetfeet/cmd/internal/paint"
-	"wetfeet/hydro"
 	"wetfeet/terrain/quantity"
 )
 
@@ -58,34 +58,7 @@ func (s *sheet) headline() string {
 	if unknown > 0 {
 		parts = append(parts, fmt.Sprintf("%d with nothing known", unknown))
 	}
-	n := 0
-	if s.r.Drain.Hollows != nil {
-		for i := range s.r.Drain.Hollows.All {
-			if h := &s.r.Drain.Hollows.All[i]; h.Parent == hydro.Outside && s.sees(h) {
-				n++
-			}
-		}
-	}
-	switch n {
-	case 0:
-		parts = append(parts, "no hollow to be seen above the error of the ground")
-	case 1:
-		parts = append(parts, "one hollow, drawn full to the brim")
-	default:
-		parts = append(parts, fmt.Sprintf("%d hollows, drawn full to the brim", n))
-	}
-	return strings.Join(parts, "  ·  ")
-}
-
-// sees reports whether the deepest place of a hollow is on the sheet.
-func (s *sheet) sees(h *hydro.Hollow) bool {
-	q := s.r.Drain.Hollows.Centre(s.r.Drain.Hollows.Cell(h.FloorCell))
-	for _, p := range s.panels {
-		if p.bound.Contains(q) {
-			return true
-		}
-	}
-	return false
+	return strings.Join(append(parts, s.hollowCount()), "  ·  ")
 }
 
 func counted(n int, noun string) string {
@@ -103,7 +76,7 @@ func (s *sheet) notes() []string {
 	d := s.r.Drain
 	from := "Contours and shading follow the ground as given"
 	if d.Smooth > 0 {
-		from = "Contours and shading follow the ground smoothed over " + quantity.FormatDistance(d.Smooth, s.r.Units) + ", hollows over " + quantity.FormatDistance(soften(d), s.r.Units)
+		from = "Contours and shading follow the ground smoothed over " + quantity.FormatDistance(d.Smooth, s.r.Units) + ", hollows over " + quantity.FormatDistance(brim.Soften(d), s.r.Units)
 	}
 	if sv := s.r.Survey; sv != nil {
 		from = "Contours and shading follow the surface laid through " + counted(sv.Shots, "spot height")
@@ -127,24 +100,8 @@ func (s *sheet) notes() []string {
 	if s.r.Units == quantity.Feet {
 		unit = "feet"
 	}
-	lines = append(lines, fmt.Sprintf("Contour heights in %s, on the datum of the ground file. Grid: %s, metres; its north is up.", unit, system(d.Ground.CRS)))
+	lines = append(lines, fmt.Sprintf("Contour heights in %s, on the datum of the ground file. Grid: %s, metres; its north is up.", unit, drafting.SystemName(d.Ground.CRS)))
 	return lines
-}
-
-// system names a coordinate system: its code, or the name within its WKT.
-func system(crs string) string {
-	if crs == "" {
-		return "local"
-	}
-	if i := strings.IndexByte(crs, '"'); i >= 0 {
-		if j := strings.IndexByte(crs[i+1:], '"'); j >= 0 {
-			return crs[i+1 : i+1+j]
-		}
-	}
-	if len(crs) > 60 {
-		return crs[:60]
-	}
-	return crs
 }
 
 // Measures of the foot of the sheet, px of a sheet 2400 wide.
@@ -221,8 +178,9 @@ func (p *panel) drawGrid() {
 	size := 23 * p.u
 	var all paint.Path
 	r := 9 * p.u
-	for e := math.Ceil(p.bound.Min[0]/step) * step; e <= p.bound.Max[0]; e += step {
-		for n := math.Ceil(p.bound.Min[1]/step) * step; n <= p.bound.Max[1]; n += step {
+	east, north := marks(p.bound.Min[0], p.bound.Max[0], step), marks(p.bound.Min[1], p.bound.Max[1], step)
+	for _, e := range east {
+		for _, n := range north {
 			x, y := p.at([2]float64{e, n})
 			all.Append(shot(x, y, r))
 		}
@@ -230,26 +188,26 @@ func (p *panel) drawGrid() {
 	p.pane().Stroke(all, paint.Pen{Width: 1.6 * p.u}, look.Grid)
 
 	var ticks paint.Path
-	for e := math.Ceil(p.bound.Min[0]/step) * step; e <= p.bound.Max[0]; e += step {
+	left, top := float64(p.rect.Min.X), float64(p.rect.Min.Y)
+	used := p.write(p.regular, p.axisName(size), size, left, top-14*p.u, false) + 14*p.u
+	for _, e := range east {
 		x, _ := p.at([2]float64{e, 0})
-		text := strconv.FormatFloat(e, 'f', -1, 64)
+		text := coordinate(e, step)
 		w := p.regular.Width(text, size)
-		if x-w/2 < float64(p.rect.Min.X) || x+w/2 > float64(p.rect.Max.X) {
+		if x-w/2 < left+used || x+w/2 > float64(p.rect.Max.X) {
 			continue
 		}
-		top := float64(p.rect.Min.Y)
 		ticks.MoveTo(x, top)
 		ticks.LineTo(x, top-8*p.u)
 		p.write(p.regular, text, size, x-w/2, top-14*p.u, false)
 	}
-	for n := math.Ceil(p.bound.Min[1]/step) * step; n <= p.bound.Max[1]; n += step {
+	for _, n := range north {
 		_, y := p.at([2]float64{0, n})
-		text := strconv.FormatFloat(n, 'f', -1, 64)
+		text := coordinate(n, step)
 		w := p.regular.Width(text, size)
 		if y-w/2 < float64(p.rect.Min.Y) || y+w/2 > float64(p.rect.Max.Y) {
 			continue
 		}
-		left := float64(p.rect.Min.X)
 		ticks.MoveTo(left, y)
 		ticks.LineTo(left-8*p.u, y)
 		// Read from below, as on the side of a sheet.
@@ -258,6 +216,31 @@ func (p *panel) drawGrid() {
 		p.note(text, size, drafting.Box{X: left - 14*p.u - paint.CapHeight*size/2, Y: y, W: w / 2, H: size / 2, Turn: -math.Pi / 2})
 	}
 	p.canvas.Stroke(ticks, paint.Pen{Width: 2 * p.u}, look.Quiet)
+}
+
+// marks are the multiples of a step from lo to hi.
+func marks(lo, hi, step float64) []float64 {
+	var out []float64
+	for k := math.Ceil(lo / step); k*step <= hi; k++ {
+		out = append(out, k*step)
+	}
+	return out
+}
+
+// coordinate writes a multiple of a step with the decimals the step has.
+func coordinate(v, step float64) string {
+	decimals := max(0, int(math.Ceil(-math.Log10(step)-1e-9)))
+	text := strconv.FormatFloat(v, 'f', decimals, 64)
+	if strings.Trim(text, "-0.") == "" {
+		return "0"
+	}
+	return text
+}
+
+// axisName says what the coordinates along the edges are, whatever units the
+// sheet is lettered in.
+func (p *panel) axisName(size float64) string {
+	return p.regular.Fit("metres, "+drafting.SystemName(p.r.Drain.Ground.CRS), size, 0.4*float64(p.rect.Dx()))
 }
 
 // drawFrame closes the panel off and, on a site in strips, says which part

@@ -5,12 +5,11 @@ import (
 	"image/color"
 	"math"
 	"slices"
+	"strings"
 
 	"wetfeet/cmd/internal/drafting"
 	"wetfeet/cmd/internal/look"
 	"wetfeet/cmd/internal/paint"
-	"wetfeet/hydro"
-	"wetfeet/terrain/quantity"
 
 	"github.com/paulmach/orb"
 )
@@ -25,14 +24,16 @@ func (p *panel) textBox(f *paint.Face, text string, size, x, y float64) drafting
 // placeRowNames puts the name of each row before its first tree on the panel,
 // or as near as it can.
 func (p *panel) placeRowNames() {
-	size := headSize * p.u
 	for _, row := range p.r.Rows {
 		start, next, ok := p.entry(row.Line)
 		if !ok || row.Name == "" {
 			continue
 		}
-		text := p.bold.Fit(row.Name, size, 440*p.u)
-		half := p.textBox(p.bold, text, size, 0, 0)
+		lines, size := p.nameLines(row.Name)
+		half := drafting.Box{H: size * (0.52 + 0.6*float64(len(lines)-1))}
+		for _, text := range lines {
+			half.W = max(half.W, p.textBox(p.bold, text, size, 0, 0).W)
+		}
 		d := math.Atan2(next.Y-start.Y, next.X-start.X)
 		gap := p.radius + 14*p.u
 		b, ok := p.around(half, start, d+math.Pi, gap)
@@ -40,8 +41,28 @@ func (p *panel) placeRowNames() {
 			continue
 		}
 		p.places.Take(b)
-		p.layers.labels = append(p.layers.labels, label{text: text, size: size, bold: true, ink: look.Ink, halo: 4 * p.u, box: b})
+		for i, text := range lines {
+			at := drafting.Box{X: b.X, Y: b.Y + 1.2*size*(float64(i)-float64(len(lines)-1)/2), W: b.W, H: size * 0.52}
+			p.layers.labels = append(p.layers.labels, label{text: text, size: size, bold: true, ink: look.Ink, halo: 4 * p.u, box: at})
+		}
 	}
+}
+
+// nameLines is the name of a row, over several lines and smaller where it is
+// long. Only what three lines do not hold is cut.
+func (p *panel) nameLines(name string) (lines []string, size float64) {
+	size, room := headSize*p.u, 360*p.u
+	if lines = p.bold.Wrap(name, size, room); len(lines) > 1 {
+		size = labelSize * p.u
+		lines = p.bold.Wrap(name, size, room)
+	}
+	if len(lines) > 3 {
+		lines = append(lines[:2], p.bold.Fit(strings.Join(lines[2:], " "), size, room))
+	}
+	for i := range lines { // a single long word
+		lines[i] = p.bold.Fit(lines[i], size, room)
+	}
+	return lines, size
 }
 
 // around is the first free place for a box about a point: in a given direction
@@ -270,66 +291,6 @@ func (p *panel) tryNaming(n naming, far float64, dryShod bool) bool {
 // touch is the point of an upright box nearest to q.
 func touch(b drafting.Box, q paint.Point) paint.Point {
 	return paint.Point{X: min(max(q.X, b.X-b.W), b.X+b.W), Y: min(max(q.Y, b.Y-b.H), b.Y+b.H)}
-}
-
-// placeHollowLabels writes how deep the larger hollows are, near their deepest
-// place.
-func (p *panel) placeHollowLabels() {
-	hs := p.r.Drain.Hollows
-	if hs == nil {
-		return
-	}
-	size := labelSize * p.u
-	for i := range hs.All {
-		h := &hs.All[i]
-		if h.Parent != hydro.Outside {
-			continue
-		}
-		text := quantity.FormatDepth(h.Depth(), p.r.Units) + " deep"
-		half := p.textBox(p.bold, text, size, 0, 0)
-		if h.Area*p.scale*p.scale < 12*half.W*half.H {
-			continue
-		}
-		q := hs.Centre(hs.Cell(h.FloorCell))
-		if !p.bound.Contains(q) {
-			continue
-		}
-		x, y := p.at(q)
-		place := func(b drafting.Box) {
-			p.layers.labels = append(p.layers.labels, label{text: text, size: size, bold: true, ink: look.Shore, halo: 3.5 * p.u, box: b})
-		}
-		if !p.ringSearch(half, x, y, p.wet, place) {
-			p.ringSearch(half, x, y, func(drafting.Box) bool { return true }, place)
-		}
-	}
-}
-
-// wet reports whether a box stands in water at its corners.
-func (p *panel) wet(b drafting.Box) bool {
-	for _, q := range [...]paint.Point{{X: b.X - b.W, Y: b.Y - b.H}, {X: b.X + b.W, Y: b.Y - b.H}, {X: b.X - b.W, Y: b.Y + b.H}, {X: b.X + b.W, Y: b.Y + b.H}} {
-		if p.dry(q) {
-			return false
-		}
-	}
-	return true
-}
-
-// ringSearch takes the first free place for a box around (x, y), by widening
-// rings, that suits.
-func (p *panel) ringSearch(half drafting.Box, x, y float64, suits func(drafting.Box) bool, found func(drafting.Box)) bool {
-	for ring := range 10 {
-		for k := range max(1, 8*ring) {
-			sin, cos := math.Sincos(2 * math.Pi * float64(k) / float64(max(1, 8*ring)))
-			b := half
-			b.X, b.Y = x+cos*float64(ring)*20*p.u, y+sin*float64(ring)*14*p.u
-			if p.holds(b.Grow(4*p.u)) && p.places.Free(b) && suits(b) {
-				p.places.Take(b)
-				found(b)
-				return true
-			}
-		}
-	}
-	return false
 }
 
 // drawLabels draws leaders, then every label over its halo.

@@ -3,10 +3,9 @@ package mapsheet
 import (
 	"image"
 	"math"
-	"slices"
 
 	"wetfeet/cmd/internal/drafting"
-	"wetfeet/terrain"
+	"wetfeet/cmd/internal/paint"
 
 	"github.com/paulmach/orb"
 )
@@ -32,6 +31,10 @@ const (
 	mostStrips = 8
 	overlap    = 0.04 // of a strip, shown again on the next
 )
+
+// mostShrunk is how many times smaller the planting may be drawn for all the
+// known ground to be on the sheet.
+const mostShrunk = 2.5
 
 // A panel is one window on the ground.
 type panel struct {
@@ -59,12 +62,26 @@ type way struct {
 // arrange chooses the extent, the strips, the place of the legend and the
 // height of the sheet: the largest scale wins, a strip more must make it a
 // third larger, and beside is better than below unless that is a tenth larger.
+// All the known ground is shown where that does not make the planting much
+// smaller.
 func (s *sheet) arrange() {
-	e := s.extent()
+	blocks := s.legend(s.possible())
+	e := s.planting()
+	best := s.bestWay(e, blocks)
+	if all := s.known.Union(e); all != e {
+		if w := s.bestWay(all, blocks); w.scale*mostShrunk >= best.scale {
+			e, best = all, w
+		}
+	}
+	s.height = int(math.Ceil(best.height))
+	s.below = best.below
+	s.lay(e, best, e.Max[1]-e.Min[1] > e.Max[0]-e.Min[0])
+}
+
+// bestWay is the way to show a part of the ground.
+func (s *sheet) bestWay(e orb.Bound, blocks []block) way {
 	wide, high := e.Max[0]-e.Min[0], e.Max[1]-e.Min[1]
 	tall := high > wide
-
-	blocks := s.legend(s.possible())
 	footer := s.footerHigh()
 	try := func(n int, below bool) way {
 		w := way{strips: n, below: below}
@@ -119,9 +136,7 @@ func (s *sheet) arrange() {
 			}
 		}
 	}
-	s.height = int(math.Ceil(best.height))
-	s.below = best.below
-	s.lay(e, best, tall)
+	return best
 }
 
 // lay makes the panels of a way. A single one grows into the room that is left
@@ -180,81 +195,18 @@ func (s *sheet) addPanel(b orb.Bound, scale, x, y float64) {
 	})
 }
 
-// extent is the part of the ground to show: the trees and rows with room
-// around them, or all of the ground where that is not much more.
-func (s *sheet) extent() orb.Bound {
-	ground := s.known
-	near := s.near()
-	b := orb.Bound{Min: orb.Point{math.Inf(1), math.Inf(1)}, Max: orb.Point{math.Inf(-1), math.Inf(-1)}}
-	for _, t := range s.r.Trees {
-		if near.Contains(t.Point) {
-			b = b.Extend(t.Point)
-		}
-	}
-	for _, row := range s.r.Rows {
-		for _, p := range row.Line {
-			if near.Contains(p) {
-				b = b.Extend(p)
-			}
-		}
-	}
-	if b.Min[0] > b.Max[0] {
-		return ground
-	}
-	side := max(b.Max[0]-b.Min[0], b.Max[1]-b.Min[1])
-	// Room to see what lies around, as far as there is ground, and a little in
-	// any case for symbols and the names of rows.
-	both := meet(b.Pad(max(0.1*side, 8)), ground).Union(b.Pad(max(0.01*side, 1.5)))
-	if area(ground) < 1.5*area(both) {
-		return ground.Union(both)
-	}
-	return both
-}
-
-// near is the ground with a quarter of its size around it. A position beyond
-// that is a slip in its coordinates and would make all else too small to see.
-func (s *sheet) near() orb.Bound {
-	b := s.known
-	return b.Pad(max(b.Max[0]-b.Min[0], b.Max[1]-b.Min[1]) / 4)
-}
-
-// knownBound is around the cells whose elevation is known. A survey or a fenced
-// site often lies on a larger frame of voids.
-func knownBound(z *terrain.Grid[float32]) orb.Bound {
-	north, south, west, east := z.Rows, -1, z.Cols, -1
-	for r := range z.Rows {
-		row := z.Row(r)
-		first := slices.IndexFunc(row, func(v float32) bool { return v == v })
-		if first < 0 {
-			continue
-		}
-		last := len(row) - 1
-		for terrain.IsVoid(row[last]) {
-			last--
-		}
-		north, south = min(north, r), r
-		west, east = min(west, first), max(east, last)
-	}
-	return orb.Bound{
-		Min: orb.Point{z.West + float64(west)*z.CellSize, z.North - float64(south+1)*z.CellSize},
-		Max: orb.Point{z.West + float64(east+1)*z.CellSize, z.North - float64(north)*z.CellSize},
-	}
-}
-
-// meet is the part of two bounds that both cover.
-func meet(a, b orb.Bound) orb.Bound {
-	return orb.Bound{
-		Min: orb.Point{max(a.Min[0], b.Min[0]), max(a.Min[1], b.Min[1])},
-		Max: orb.Point{min(a.Max[0], b.Max[0]), min(a.Max[1], b.Max[1])},
-	}
-}
-
-func area(b orb.Bound) float64 { return (b.Max[0] - b.Min[0]) * (b.Max[1] - b.Min[1]) }
-
 // at is where a point of the ground is on the sheet.
 func (p *panel) at(q orb.Point) (x, y float64) {
 	return float64(p.rect.Min.X) + (q[0]-p.bound.Min[0])*p.scale,
 		float64(p.rect.Min.Y) + (p.bound.Max[1]-q[1])*p.scale
+}
+
+// onGround is the point of the ground at one of the sheet.
+func (p *panel) onGround(q paint.Point) orb.Point {
+	return orb.Point{
+		p.bound.Min[0] + (q.X-float64(p.rect.Min.X))/p.scale,
+		p.bound.Max[1] - (q.Y-float64(p.rect.Min.Y))/p.scale,
+	}
 }
 
 // holds reports whether a box lies wholly within the panel.

@@ -61,7 +61,8 @@ func (s *sheet) possible() shown {
 			p.flows[i] = p.flows[i] || f.Catchment > c.From && f.Catchment <= c.To
 		}
 	}
-	p.hollows = deepest > 0
+	p.hollows, p.spills = deepest > 0, deepest > 0
+	p.outermost = 1
 	p.void = true
 	p.rows = len(s.r.Rows) > 0
 	for _, row := range s.r.Rows {
@@ -94,6 +95,10 @@ func (s *sheet) legend(sh shown) []block {
 
 func (s *sheet) treeBlock(sh shown) block {
 	b := block{head: "Planned trees, by risk"}
+	var all [unknown + 1]int
+	for i := range s.r.Trees {
+		all[class(&s.r.Trees[i])]++
+	}
 	// Worst first: what is looked for stands on top.
 	for _, k := range [...]int{int(species.Severe), int(species.High), int(species.Moderate), int(species.Low), unknown} {
 		if sh.trees[k] == 0 {
@@ -102,7 +107,7 @@ func (s *sheet) treeBlock(sh shown) block {
 		sym := s.symbols[k]
 		b.entries = append(b.entries, entry{
 			text:   sym.Name,
-			number: fmt.Sprint(sh.trees[k]),
+			number: ofAll(sh.trees[k], all[k]),
 			sample: func(c *paint.Canvas, x, y float64) { sym.Draw(c, x, y, mostRadius*s.u, false) },
 		})
 	}
@@ -132,7 +137,28 @@ func (s *sheet) waterBlock(sh shown) block {
 		}
 		b.entries = append(b.entries, entry{text: c.Label, sample: s.swatch(c.Fill, look.Shore)})
 	}
+	if len(b.entries) == 0 {
+		return b
+	}
+	if sh.spills {
+		b.entries = append(b.entries, entry{text: "spills over here when full", sample: func(c *paint.Canvas, x, y float64) {
+			c.Fill(spillMark(x, y, spillReach*s.u), look.Shore)
+		}})
+	}
+	b.note = "A number in blue is that of the hollow in words and tables."
+	if sh.outermost > sh.numbered {
+		b.note += fmt.Sprintf(" %d of %d found no room here.", sh.outermost-sh.numbered, sh.outermost)
+	}
 	return b
+}
+
+// ofAll is a count of what is on the sheet, with what there is in all where
+// that is more.
+func ofAll(n, all int) string {
+	if n == all {
+		return fmt.Sprint(n)
+	}
+	return fmt.Sprintf("%d of %d", n, all)
 }
 
 func (s *sheet) swatch(fill, edge colour) func(*paint.Canvas, float64, float64) {
@@ -193,7 +219,7 @@ func (s *sheet) groundBlock(sh shown) block {
 		}})
 	}
 	if sh.shots > 0 {
-		b.entries = append(b.entries, entry{text: "spot height measured", number: fmt.Sprint(sh.shots), sample: func(c *paint.Canvas, x, y float64) {
+		b.entries = append(b.entries, entry{text: "spot height measured", number: ofAll(sh.shots, len(s.r.Survey.Points)), sample: func(c *paint.Canvas, x, y float64) {
 			c.Stroke(shot(x, y, 8*s.u), paint.Pen{Width: 2.6 * s.u}, look.Shot)
 		}})
 	}

@@ -60,11 +60,14 @@ type sheet struct {
 	exaggeration float64
 	scaleLength  float64 // of the scale bar, m
 
-	places  drafting.Placement
-	panels  []*panel
-	named   []bool // trees that have a label
-	shown   shown
-	written []written // every piece of text, for tests
+	places   drafting.Placement
+	panels   []*panel
+	named    []bool      // trees that have a label
+	numbered []bool      // outermost hollows that have a label
+	planted  []bool      // outermost hollows that hold a planned tree
+	pools    []orb.Bound // around each outermost hollow and where it spills
+	shown    shown
+	written  []written // every piece of text, for tests
 }
 
 // written is a piece of text on the sheet and the box around it.
@@ -76,20 +79,23 @@ type written struct {
 
 // shown is what the drawing turned out to hold; the legend is written from it.
 type shown struct {
-	trees    [unknown + 1]int // by class, the unknown last
-	beyond   int              // positions too far from the ground to be on the sheet
-	flagged  int
-	labelled int // flagged trees with a label or within a labelled run
-	short    bool
-	depths   []bool
-	flows    []bool
-	hollows  bool
-	void     bool
-	rows     bool
-	gaps     bool
-	shots    int
-	contours bool
-	index    bool
+	trees     [unknown + 1]int // by class, the unknown last
+	beyond    int              // positions too far from the ground to be on the sheet
+	flagged   int
+	labelled  int // flagged trees with a label or within a labelled run
+	short     bool
+	depths    []bool
+	flows     []bool
+	hollows   bool
+	void      bool
+	rows      bool
+	gaps      bool
+	spills    bool
+	outermost int // hollows that lie in no other, with their deepest place here
+	numbered  int // of them
+	shots     int
+	contours  bool
+	index     bool
 }
 
 // plan decides the shape of the sheet and makes what needs making before
@@ -114,6 +120,10 @@ func plan(r *assess.Result, o Options) (*sheet, error) {
 	s.shown.flows = make([]bool, len(look.Flows(r.Units)))
 	s.named = make([]bool, len(r.Trees))
 	s.spacing, s.exaggeration = contour.Spacing{Step: 0.25, Units: r.Units}, 100
+	s.pools, s.planted = poolBounds(r.Drain.Hollows), planted(r)
+	if hs := r.Drain.Hollows; hs != nil {
+		s.numbered = make([]bool, len(hs.All))
+	}
 	s.arrange()
 	return s, nil
 }
@@ -135,10 +145,11 @@ func (s *sheet) draw() {
 		p.findContours()
 		p.findFlow()
 		p.placeTrees()
+		p.keepSpills()
 		p.placeRowNames()
 		p.placeTreeLabels()
+		p.placeHollows()
 		p.placeContourLabels()
-		p.placeHollowLabels()
 
 		p.drawGround()
 		p.drawShores()
@@ -146,6 +157,7 @@ func (s *sheet) draw() {
 		p.drawGrid()
 		p.drawFlow()
 		p.drawRows()
+		p.drawSpills()
 		p.drawShots()
 		p.drawTrees()
 		p.drawLabels()

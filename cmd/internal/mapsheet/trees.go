@@ -19,6 +19,7 @@ type layers struct {
 	courses []course
 	labels  []label
 	leaders paint.Path
+	spills  paint.Path
 }
 
 // A tree is a planned position on a panel.
@@ -123,12 +124,21 @@ func (p *panel) drawTrees() {
 	}
 }
 
-// count tells the trees on the sheet by class; one on two strips counts once.
+// count tells the trees on the sheet by class, and the hollows; one on two
+// strips counts once.
 func (s *sheet) count() {
 	on := make([]bool, len(s.r.Trees))
 	for _, p := range s.panels {
 		for _, t := range p.layers.trees {
 			on[t.index] = true
+		}
+	}
+	for _, i := range s.outermost() {
+		if s.sees(&s.r.Drain.Hollows.All[i]) {
+			s.shown.outermost++
+			if s.numbered[i] {
+				s.shown.numbered++
+			}
 		}
 	}
 	for i := range s.r.Trees {

@@ -5,8 +5,8 @@ import (
 	"math"
 	"slices"
 
+	"wetfeet/cmd/internal/brim"
 	"wetfeet/cmd/internal/look"
-	"wetfeet/hydro"
 	"wetfeet/terrain"
 )
 
@@ -23,8 +23,8 @@ type window struct {
 // by q of them, and the first of them.
 func (p *panel) frame(f terrain.Frame) (w terrain.Frame, row, col, q int) {
 	q = max(1, int(1/(p.scale*f.CellSize)))
-	first := func(v float64) int { return int(math.Floor(v/f.CellSize)) - 2*q }
-	last := func(v float64) int { return int(math.Ceil(v/f.CellSize)) + 2*q }
+	first := func(v float64) int { return int(math.Floor(v/f.CellSize)) - 2*q - brim.Reach }
+	last := func(v float64) int { return int(math.Ceil(v/f.CellSize)) + 2*q + brim.Reach }
 	row, col = max(first(f.North-p.bound.Max[1]), 0), max(first(p.bound.Min[0]-f.West), 0)
 	rows := min(last(f.North-p.bound.Min[1]), f.Rows) - row
 	cols := min(last(p.bound.Max[0]-f.West), f.Cols) - col
@@ -34,14 +34,6 @@ func (p *panel) frame(f terrain.Frame) (w terrain.Frame, row, col, q int) {
 		CellSize: f.CellSize * float64(q), CRS: f.CRS,
 	}, row, col, q
 }
-
-// soften is the standard deviation over which depths of water are smoothed for
-// drawing, m: as far as the noise of the ground asks for and two cells at
-// most. That takes six parts in seven off noise from cell to cell, which would
-// make the water's edge ragged, and leaves the depth of a hollow ten cells
-// wide nearly as it is; the ground smoothed for contours can be too smooth for
-// that.
-func soften(d *hydro.Drainage) float64 { return min(d.Smooth, 2*d.Ground.CellSize) }
 
 // see fills the window.
 func (p *panel) see() {
@@ -61,14 +53,14 @@ func (p *panel) see() {
 					for j := col + c*q; j < min(col+(c+1)*q, ground.Cols); j++ {
 						if v := ground.At(i, j); v == v {
 							sum += float64(v)
-							water += depth(p.r.Drain, i, j)
+							water += brim.Depth(p.r.Drain, i, j)
 							n++
 						}
 					}
 				}
 				if n == 0 {
 					p.z.Set(r, c, terrain.Void())
-					p.water.Set(r, c, dry)
+					p.water.Set(r, c, brim.Dry)
 					continue
 				}
 				p.z.Set(r, c, float32(sum/float64(n)))
@@ -76,7 +68,7 @@ func (p *panel) see() {
 			}
 		}
 	})
-	if length := soften(p.r.Drain); length > f.CellSize/2 {
+	if length := brim.Soften(p.r.Drain); length > f.CellSize/2 {
 		round := terrain.NewGrid[float32](f)
 		terrain.Smooth(round, p.water, length)
 		p.water = round
@@ -87,37 +79,6 @@ func (p *panel) see() {
 			p.lo, p.hi = min(p.lo, float64(v)), max(p.hi, float64(v))
 		}
 	}
-}
-
-// dry stands for the depth of water, m, on ground away from any hollow.
-const dry = -0.02
-
-// depth is the depth of water on a cell when every hollow is full, going on
-// below nothing just outside a hollow so that the edge of the water can be
-// found between cells: on banks and islands it is the spill level less the
-// ground, and just less than nothing where the ground falls away outside.
-func depth(d *hydro.Drainage, row, col int) float64 {
-	h := d.Hollows
-	if h == nil || len(h.All) == 0 {
-		return dry
-	}
-	i := h.Index(row, col)
-	z := float64(d.Ground.Cells[i])
-	if k := h.Outer[i]; k != 0 {
-		return h.All[k-1].Spill - z
-	}
-	spill := math.Inf(-1)
-	for r := max(row-1, 0); r <= min(row+1, h.Rows-1); r++ {
-		for c := max(col-1, 0); c <= min(col+1, h.Cols-1); c++ {
-			if k := h.Outer[h.Index(r, c)]; k != 0 {
-				spill = max(spill, h.All[k-1].Spill)
-			}
-		}
-	}
-	if z > spill { // also where there is no hollow near
-		return max(spill-z, dry)
-	}
-	return -0.001
 }
 
 // Light falls from three sides of the north-west, mostly the middle one, 45°

@@ -1,0 +1,306 @@
+package plansheet
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"wetfeet/cmd/internal/drafting"
+	"wetfeet/terrain"
+	"wetfeet/terrain/quantity"
+
+	"github.com/paulmach/orb"
+)
+
+// Measures of the sheet, mm.
+const (
+	margin   = 10.0 // most printers reach to within 5
+	axis     = 5.0  // room for coordinates above and left of a plan
+	foot     = 13.0 // room for the bars below it
+	gutter   = 5.0
+	between  = 11.0 // strips, coordinates included
+	clear    = 4.0  // around the ground within its frame
+	leastCol = 62.0
+	mostCol  = 110.0
+)
+
+// A panel is one window on the ground: a frame on the sheet.
+type panel struct {
+	x0, y0, x1, y1 float64   // mm
+	centre         orb.Point // of the ground, in the middle of the frame
+	turn           float64   // of the frame's x axis, radians anticlockwise from east
+	scale          float64   // mm to a metre
+	part           int       // from 0, of the strips
+}
+
+// at is where a point of the ground is on the sheet.
+func (p *panel) at(q orb.Point) (x, y float64) {
+	sin, cos := math.Sincos(p.turn)
+	dx, dy := q[0]-p.centre[0], q[1]-p.centre[1]
+	u, v := float64(dx*cos)+float64(dy*sin), float64(dy*cos)-float64(dx*sin)
+	return (p.x0+p.x1)/2 + u*p.scale, (p.y0+p.y1)/2 - v*p.scale
+}
+
+// ground is the point of the ground at a place on the sheet.
+func (p *panel) ground(x, y float64) orb.Point {
+	sin, cos := math.Sincos(p.turn)
+	u, v := (x-(p.x0+p.x1)/2)/p.scale, ((p.y0+p.y1)/2-y)/p.scale
+	return orb.Point{p.centre[0] + float64(u*cos) - float64(v*sin), p.centre[1] + float64(u*sin) + float64(v*cos)}
+}
+
+// holds reports whether a box lies wholly within the frame.
+func (p *panel) holds(b drafting.Box) bool {
+	x0, y0, x1, y1 := b.Bounds()
+	return x0 >= p.x0 && y0 >= p.y0 && x1 <= p.x1 && y1 <= p.y1
+}
+
+// scales are the numbers after "1:" that rulers have, largest scale first.
+func scales(u quantity.Units) []int {
+	var out []int
+	if u == quantity.Feet { // feet to the inch, times 12
+		for _, feet := range [...]int{5, 10, 20, 30, 40, 50, 60, 100, 200, 300, 400, 500, 600, 1000, 2000, 3000, 4000, 5000, 10000, 20000, 50000, 100000} {
+			out = append(out, 12*feet)
+		}
+		return out
+	}
+	for ten := 10; ten <= 1_000_000; ten *= 10 {
+		for _, lead := range [...]float64{1, 2, 2.5, 5} {
+			if s := lead * float64(ten); s >= 50 {
+				out = append(out, int(s))
+			}
+			if ten == 1000 && lead == 1 {
+				out = append(out, 1250)
+			}
+		}
+	}
+	return out
+}
+
+// A way is one way to lay out a sheet.
+type way struct {
+	wide, high float64 // of the sheet, mm
+	below      bool    // the words lie below the plan, not beside it
+	column     float64 // width of a column of words
+	wordsHigh  float64
+	turn       float64
+	turned     bool
+	strips     int
+	scale      int
+	fits       bool
+}
+
+// cost is what the least of is taken: the number of the scale, made worse for
+// a plan that is turned or cut up.
+func (w way) cost() float64 {
+	c := float64(w.scale)
+	if w.turned {
+		c *= 1.25
+	}
+	c *= 1 + 0.25*float64(w.strips-1)
+	if w.below {
+		c *= 1.02 // beside is better than below where all else is equal
+	}
+	return c
+}
+
+// mostStrips fill a sheet.
+const mostStrips = 6
+
+// arrange tries every way and takes the best.
+func (s *sheet) arrange(o Options) error {
+	points := s.extentPoints()
+	angles := []float64{0}
+	if t, ok := lengthwise(points); ok {
+		angles = append(angles, t)
+	}
+	var best way
+	for _, lying := range [...]bool{true, false} {
+		if o.Turn == Upright && lying || o.Turn == Lying && !lying {
+			continue
+		}
+		w := way{below: !lying}
+		w.wide, w.high = o.Paper.Size()
+		if lying {
+			w.wide, w.high = w.high, w.wide
+		}
+		w.column, w.wordsHigh = s.wordsSize(w)
+		for i, t := range angles {
+			w.turn, w.turned = t, i > 0
+			most := 1
+			if w.turned {
+				most = mostStrips
+			}
+			for n := 1; n <= most; n++ {
+				w.strips = n
+				w.scale, w.fits = s.scaleFor(w, points, o.Scale)
+				if w.fits && (!best.fits || w.cost() < best.cost()) {
+					best = w
+				}
+			}
+		}
+	}
+	if !best.fits {
+		if o.Scale > 0 {
+			return fmt.Errorf("the ground does not fit on %s at 1:%d: take a larger number, or a larger sheet", o.Paper, o.Scale)
+		}
+		return fmt.Errorf("the ground does not fit on %s at any scale", o.Paper)
+	}
+	s.way = best
+	s.lay(points)
+	return nil
+}
+
+// room is what a way leaves for the plan and its frame, mm.
+func (w way) room() (wide, high float64) {
+	wide, high = w.wide-2*margin-axis, w.high-2*margin-axis-foot
+	if w.below {
+		return wide, high - w.wordsHigh - gutter
+	}
+	return wide - w.column - gutter, high
+}
+
+// scaleFor is the largest scale at which the ground fits.
+func (s *sheet) scaleFor(w way, points []orb.Point, asked int) (int, bool) {
+	b := turnedBound(points, w.turn)
+	wide, high := w.room()
+	n := float64(w.strips)
+	high = (high-between*(n-1))/n - 2*clear
+	wide -= 2 * clear
+	all := scales(s.p.Units)
+	if asked > 0 {
+		all = []int{asked}
+	}
+	for _, scale := range all {
+		mm := 1000 / float64(scale)
+		long := (b.Max[0] - b.Min[0]) * mm
+		if w.strips > 1 {
+			long = long/n + 2*clear // each strip shows a little of the next
+		}
+		if long <= wide && (b.Max[1]-b.Min[1])*mm <= high {
+			return scale, true
+		}
+	}
+	return 0, false
+}
+
+// lay makes the panels.
+func (s *sheet) lay(points []orb.Point) {
+	w := s.way
+	b := turnedBound(points, w.turn)
+	wide, high := w.room()
+	n := w.strips
+	each := (high - between*float64(n-1)) / float64(n)
+	sin, cos := math.Sincos(w.turn)
+	for i := range n {
+		y := margin + axis + float64(i)*(each+between)
+		p := &panel{x0: margin + axis, y0: y, x1: margin + axis + wide, y1: y + each, turn: w.turn, scale: 1000 / float64(w.scale), part: i}
+		u := b.Min[0] + (b.Max[0]-b.Min[0])*(float64(i)+0.5)/float64(n)
+		v := (b.Min[1] + b.Max[1]) / 2
+		p.centre = orb.Point{float64(u*cos) - float64(v*sin), float64(u*sin) + float64(v*cos)}
+		s.panels = append(s.panels, p)
+	}
+}
+
+// turnedBound is the extent of points along an axis at an angle and square to
+// it.
+func turnedBound(points []orb.Point, turn float64) orb.Bound {
+	sin, cos := math.Sincos(turn)
+	b := orb.Bound{Min: orb.Point{math.Inf(1), math.Inf(1)}, Max: orb.Point{math.Inf(-1), math.Inf(-1)}}
+	for _, q := range points {
+		b = b.Extend(orb.Point{float64(q[0]*cos) + float64(q[1]*sin), float64(q[1]*cos) - float64(q[0]*sin)})
+	}
+	return b
+}
+
+// lengthwise is the direction along which points lie in the narrowest strip,
+// to a degree, and whether that is narrow enough to be worth a turn.
+func lengthwise(points []orb.Point) (float64, bool) {
+	const narrow = 2
+	best, least := 0.0, math.Inf(1)
+	long := 0.0
+	for degree := -89; degree <= 90; degree++ {
+		t := float64(degree) * math.Pi / 180
+		b := turnedBound(points, t)
+		if high := b.Max[1] - b.Min[1]; high < least {
+			best, least, long = t, high, b.Max[0]-b.Min[0]
+		}
+	}
+	return best, best != 0 && long > narrow*least
+}
+
+// extentPoints are points whose extent is that of all there is to show: known
+// ground, lines and shots. A shot far off is a slip in its coordinates and
+// would make all else too small to see.
+func (s *sheet) extentPoints() []orb.Point {
+	var out []orb.Point
+	z := s.p.Ground
+	known := orb.Bound{Min: orb.Point{math.Inf(1), math.Inf(1)}, Max: orb.Point{math.Inf(-1), math.Inf(-1)}}
+	for r := range z.Rows {
+		row := z.Row(r)
+		first := slices.IndexFunc(row, func(v float32) bool { return v == v })
+		if first < 0 {
+			continue
+		}
+		last := len(row) - 1
+		for terrain.IsVoid(row[last]) {
+			last--
+		}
+		for _, c := range [...]int{first, last} {
+			q := z.Centre(r, c)
+			known = known.Extend(q)
+			out = append(out, q)
+		}
+	}
+	near := known.Pad(max(known.Max[0]-known.Min[0], known.Max[1]-known.Min[1], 4*z.CellSize) / 4)
+	add := func(q orb.Point) {
+		if near.Contains(q) {
+			out = append(out, q)
+		}
+	}
+	for i := range s.p.Shots {
+		add(s.p.Shots[i].Point)
+	}
+	for _, l := range s.p.Breaklines {
+		for _, q := range l.Points {
+			add(q)
+		}
+	}
+	for _, ring := range s.p.Outline {
+		for _, q := range ring {
+			add(q)
+		}
+	}
+	return hull(out)
+}
+
+// hull is the corners of the convex hull of points, which have the same
+// extents: Andrew, A.M. (1979), Another efficient algorithm for convex hulls
+// in two dimensions, Information Processing Letters 9(5), 216–219.
+func hull(points []orb.Point) []orb.Point {
+	slices.SortFunc(points, func(a, b orb.Point) int {
+		return cmp.Or(cmp.Compare(a[0], b[0]), cmp.Compare(a[1], b[1]))
+	})
+	points = slices.Compact(points)
+	if len(points) < 3 {
+		return points
+	}
+	half := func(next func(int) orb.Point) []orb.Point {
+		var out []orb.Point
+		for i := range points {
+			q := next(i)
+			for len(out) > 1 {
+				a, b := out[len(out)-2], out[len(out)-1]
+				if float64((b[0]-a[0])*(q[1]-a[1]))-float64((b[1]-a[1])*(q[0]-a[0])) > 0 {
+					break
+				}
+				out = out[:len(out)-1]
+			}
+			out = append(out, q)
+		}
+		return out[:len(out)-1]
+	}
+	lower := half(func(i int) orb.Point { return points[i] })
+	upper := half(func(i int) orb.Point { return points[len(points)-1-i] })
+	return append(lower, upper...)
+}
