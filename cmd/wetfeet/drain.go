@@ -44,8 +44,13 @@ func (f groundFlags) source(path string) (s ground.Source, sd float64, err error
 	if f.Cell != "" && s.Cell == 0 {
 		return s, 0, fmt.Errorf("%w: --cell: a cell has a side longer than 0", errUsage)
 	}
-	sd, err = lengthFlag("--error", f.Error)
-	return s, sd, err
+	if sd, err = lengthFlag("--error", f.Error); err != nil {
+		return s, 0, err
+	}
+	if f.Error != "" && sd == 0 {
+		return s, 0, fmt.Errorf("%w: --error: no ground is known without error; leave it out to have it worked out", errUsage)
+	}
+	return s, sd, nil
 }
 
 // originFlag is the local system around a longitude and latitude.
@@ -133,6 +138,8 @@ func (c *drainCommand) Run(s *call) error {
 	sum.Options = c.settings()
 	sum.Assumptions = append(g.Assumed, assess.AssumedOfGround(d, g.Survey != nil, quantity.Metric)...)
 	sum.Remarks = g.Remarks
+	note := assess.NoteSurvey(g.Survey)
+	sum.Survey = summary.Survey(note)
 	if c.Timings {
 		sum.Seconds = summary.Seconds(d.Seconds, "read", read, "write", time.Since(began).Seconds())
 	}
@@ -147,7 +154,7 @@ func (c *drainCommand) Run(s *call) error {
 	for _, r := range g.Remarks {
 		fmt.Fprintln(s.stderr, "note:", r)
 	}
-	c.report(s, d)
+	c.report(s, d, note)
 	return nil
 }
 
@@ -186,10 +193,13 @@ func (c *drainCommand) settings() map[string]any {
 	return m
 }
 
-func (c *drainCommand) report(s *call, d *hydro.Drainage) {
+func (c *drainCommand) report(s *call, d *hydro.Drainage, note *assess.SurveyNote) {
 	f := d.Ground.Frame
-	fmt.Fprintf(s.stdout, "%s: %d by %d cells of %g m, error %s\n", filepath.Base(c.Ground), f.Cols, f.Rows, f.CellSize,
+	fmt.Fprintf(s.stdout, "%s: %d by %d cells of %.4g m, error %s\n", filepath.Base(c.Ground), f.Cols, f.Rows, f.CellSize,
 		quantity.FormatDepth(d.Error, quantity.Metric))
+	if note != nil {
+		fmt.Fprintln(s.stdout, wrap(note.Words(quantity.Metric), 96, ""))
+	}
 	h := d.Hollows
 	if len(h.All) == 1 {
 		fmt.Fprint(s.stdout, "1 hollow deeper than the error")

@@ -64,6 +64,7 @@ func TestWrongUsageIsToldAndExitsWithTwo(t *testing.T) {
 		{"a routing that does not exist", []string{"drain", "g.tif", "--routing", "wild"}, `--routing must be one of "multiple","single","facet"`},
 		{"a length in no known unit", []string{"drain", "g.tif", "--smooth", "3 furlongs"}, `"3 furlongs" is not a length`},
 		{"a cell of no size", []string{"drain", "g.tif", "--cell", "0 m"}, "a cell has a side longer than 0"},
+		{"an error of nothing", []string{"drain", "g.tif", "--error", "0 cm"}, "leave it out to have it worked out"},
 		{"an exponent that is none", []string{"drain", "g.tif", "--exponent", "0"}, "0 is not above 0"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {

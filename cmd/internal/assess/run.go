@@ -46,7 +46,7 @@ func Run(ctx context.Context, p Plan, progress func(stage string)) (*Result, err
 	}
 	r := &Result{
 		Name: p.Name, Invented: p.Invented, Units: p.Units, Inputs: inputs,
-		Assumptions: slices.Concat(p.Assumed, g.Assumed), Remarks: g.Remarks, Survey: surveyNote(g.Survey),
+		Assumptions: slices.Concat(p.Assumed, g.Assumed), Remarks: g.Remarks, Survey: NoteSurvey(g.Survey),
 	}
 	if r.ToLonLat, err = raster.LonLat(g.Grid.CRS); err != nil {
 		return nil, err
@@ -73,7 +73,8 @@ func Run(ctx context.Context, p Plan, progress func(stage string)) (*Result, err
 	return r, nil
 }
 
-func surveyNote(s *ground.Survey) *SurveyNote {
+// NoteSurvey is what a reader should know of a survey, nil of none.
+func NoteSurvey(s *ground.Survey) *SurveyNote {
 	if s == nil {
 		return nil
 	}

@@ -62,8 +62,10 @@ type HollowFacts struct {
 	Volume float64 `json:"volume_m3"`
 }
 
-// Balance accounts for one millimetre of water over the known ground.
+// Balance accounts for an even depth of water on the known ground, of which
+// nothing soaks in.
 type Balance struct {
+	Depth  float64 `json:"depth_mm"`
 	In     float64 `json:"in_m3"`
 	Ponded float64 `json:"ponded_m3"`
 	Left   float64 `json:"left_m3"`
@@ -84,6 +86,7 @@ func Ground(d *hydro.Drainage) *Summary {
 		Hollows: HollowFacts{Kept: len(d.Hollows.All), Noise: d.Hollows.Noise},
 		Balance: Balance{In: d.Balance.In, Ponded: d.Balance.Ponded, Left: d.Balance.Left, Error: d.Balance.Error},
 	}
+	s.Balance.Depth = round(1000*d.Balance.In/(float64(s.Ground.KnownCells)*f.CellSize*f.CellSize), 6)
 	for _, fed := range d.EdgeFed.Cells {
 		if fed {
 			s.Ground.EdgeFedCells++
@@ -106,11 +109,17 @@ func Assessment(r *assess.Result) *Summary {
 	s.Trees, s.Flagged, s.Risk = &trees, &flagged, r.Counts()
 	s.First = r.First()
 	s.Assumptions, s.Remarks = r.Assumptions, r.Remarks
-	if n := r.Survey; n != nil {
-		s.Survey = &SurveyFacts{Shots: n.Shots, Model: n.Model, LooRMSE: round(n.LooRMSE, 5)}
-	}
+	s.Survey = Survey(r.Survey)
 	s.Inputs = r.Inputs
 	return s
+}
+
+// Survey is the part on spot heights, nil without any.
+func Survey(n *assess.SurveyNote) *SurveyFacts {
+	if n == nil {
+		return nil
+	}
+	return &SurveyFacts{Shots: n.Shots, Model: n.Model, LooRMSE: round(n.LooRMSE, 5)}
 }
 
 // Seconds gathers the seconds of the stages and of what was done around them.
