@@ -100,8 +100,8 @@ func (p *panel) placeHollows() {
 		pool := pool{at: at, within: p.sheetBox(p.pools[i]), holds: func(q paint.Point) bool { return p.inPool(q, hs.Outer, i) }}
 		number := fmt.Sprint(h.ID)
 		full := number + ": " + quantity.FormatDepth(h.Depth(), p.r.Units) + " deep"
-		if p.labelInside(full, pool) || p.labelBeside(full, pool, true) || p.labelBeside(full, pool, false) ||
-			p.labelInside(number, pool) || p.labelBeside(number, pool, false) {
+		if p.labelInside(full, pool) || p.labelBeside(full, pool, true, 90) || p.labelBeside(full, pool, false, 90) ||
+			p.labelInside(number, pool) || p.labelBeside(full, pool, false, 220) || p.labelBeside(number, pool, false, 220) {
 			p.numbered[i] = true
 			if q, ok := p.spill(i); ok {
 				p.layers.spills.Append(spillMark(q.X, q.Y, spillReach*p.u))
@@ -194,9 +194,10 @@ func (p *panel) labelInside(text string, w pool) bool {
 }
 
 // labelBeside puts a label on dry ground with a leader into the water, as short
-// as can be, and clear of flow lines if asked to.
-func (p *panel) labelBeside(text string, w pool, clear bool) bool {
-	const directions, most = 32, 220 // most is px of a sheet 2400 wide
+// as can be and no longer than so many px of a sheet 2400 wide, and clear of
+// flow lines if asked to.
+func (p *panel) labelBeside(text string, w pool, clear bool, most float64) bool {
+	const directions = 32
 	half := p.textBox(p.bold, text, labelSize*p.u, 0, 0)
 	var best drafting.Box
 	var from, to paint.Point
@@ -216,7 +217,7 @@ func (p *panel) labelBeside(text string, w pool, clear bool) bool {
 			foot := paint.Point{X: shore.X - cos*8*p.u, Y: shore.Y - sin*8*p.u}
 			end := touch(b, foot)
 			if p.holds(b.Grow(4*p.u)) && p.places.Free(b.Grow(2*p.u)) && every(b, p.ashore) && (!clear || p.flowing.Free(b)) &&
-				p.places.Free(drafting.Span(foot.X, foot.Y, end.X, end.Y, 2*p.u)) {
+				p.places.Free(drafting.Span(foot.X, foot.Y, end.X, end.Y, 2*p.u)) && p.ownWater(w, foot, end) {
 				best, from, to, short = b, foot, end, far
 			}
 		}
@@ -228,6 +229,21 @@ func (p *panel) labelBeside(text string, w pool, clear bool) bool {
 	p.places.Take(drafting.Span(from.X, from.Y, to.X, to.Y, 2*p.u))
 	p.layers.leaders.MoveTo(from.X, from.Y)
 	p.layers.leaders.LineTo(to.X, to.Y)
+	return true
+}
+
+// ownWater reports whether a straight line crosses no water but that of a pool.
+func (p *panel) ownWater(w pool, from, to paint.Point) bool {
+	n := int(math.Hypot(to.X-from.X, to.Y-from.Y)/(4*p.u)) + 1
+	left := false
+	for i := range n + 1 {
+		t := float64(i) / float64(n)
+		dry := p.ashore(paint.Point{X: from.X + t*(to.X-from.X), Y: from.Y + t*(to.Y-from.Y)})
+		if left && !dry {
+			return false
+		}
+		left = left || dry
+	}
 	return true
 }
 
