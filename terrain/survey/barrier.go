@@ -10,6 +10,7 @@ import (
 const (
 	barrierParts  = 16    // least parts a line is cut into
 	barrierReach  = 1.5   // the lift at most, in reaches of the covariance
+	sliver        = 1e-9  // of the length of a line: parts are longer
 	besideLine    = 1e-7  // how far off a line its sides are looked at, scaled
 	onLine        = 0.001 // a shot nearer to a line than this is on it, m
 	mostStations  = 2000  // put on all lines together
@@ -61,10 +62,10 @@ func newBarrier(line orb.LineString, closed bool, most float64) barrier {
 			from, to := along[i-1], along[i]
 			for ; k < barrierParts && !closed; k++ {
 				s := length * (1 - math.Cos(math.Pi*float64(k)/barrierParts)) / 2
-				if s >= to {
+				if s >= to-sliver*length {
 					break
 				}
-				if s > from {
+				if s > from+sliver*length {
 					t := (s - from) / (to - from)
 					add(orb.Point{line[i-1][0] + t*(p[0]-line[i-1][0]), line[i-1][1] + t*(p[1]-line[i-1][1])}, s)
 				}

@@ -141,6 +141,21 @@ func CheckLines(lines []Breakline) error {
 
 func orElse(e float64) float64 { return Shot{Error: e}.errorOr(AssumedError) }
 
+// near reports every line that lies so far from the shots that it must be in
+// another system of coordinates.
+func near(shots []Shot, lines []Breakline) error {
+	box := orb.MultiPoint(places(shots)).Bound()
+	far := pad(box, max(10*math.Hypot(box.Max[0]-box.Min[0], box.Max[1]-box.Min[1]), 1000))
+	var bad []error
+	for i := range lines {
+		if b := lines[i].Line.Bound(); !b.Intersects(far) {
+			bad = append(bad, faultf("%s lies around %.7g, %.7g and the shots around %.7g, %.7g: is it in the same system, in metres?",
+				lines[i].called(i), b.Center()[0], b.Center()[1], box.Center()[0], box.Center()[1]))
+		}
+	}
+	return errors.Join(bad...)
+}
+
 // A piece is the part of a line between two vertices.
 type piece struct {
 	line, part int

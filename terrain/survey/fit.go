@@ -38,7 +38,13 @@ func Fit(shots []Shot, o Options) (*Model, error) {
 
 func fit(shots []Shot, o Options, most sizes) (*Model, error) {
 	m := &Model{Trend: o.Trend, Margin: o.Margin, shots: shots, lines: o.Lines, options: o, rings: [2][]orb.Ring{o.Outline, o.Holes}, warp: unwarped}
-	if err := errors.Join(CheckLines(o.Lines), m.survey(o)); err != nil {
+	if len(shots) < 3 {
+		return nil, tooFew(len(shots))
+	}
+	if err := errors.Join(CheckLines(o.Lines), near(shots, o.Lines)); err != nil {
+		return nil, err
+	}
+	if err := m.survey(o); err != nil {
 		return nil, err
 	}
 	m.spacing = Spacing(shots)
@@ -57,9 +63,6 @@ func fit(shots []Shot, o Options, most sizes) (*Model, error) {
 
 // survey checks the shots and brings them into scaled coordinates.
 func (m *Model) survey(o Options) error {
-	if len(m.shots) < 3 {
-		return tooFew(len(m.shots))
-	}
 	for i, s := range m.shots {
 		for _, v := range []float64{s.Point[0], s.Point[1], s.Z, s.Error} {
 			if math.IsNaN(v) || math.Abs(v) > longestDistance {

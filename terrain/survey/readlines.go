@@ -122,7 +122,7 @@ type lineReading struct {
 }
 
 func (in *lineReading) syntax(data []byte, err error) {
-	at, what := 0, "this is not GeoJSON: "+shorten(err.Error())
+	at, what := 0, "this is not GeoJSON: "+strings.ToValidUTF8(err.Error(), "\ufffd")
 	if e, ok := errors.AsType[*json.SyntaxError](err); ok {
 		at = lineAt(data, e.Offset)
 	} else if e, ok := errors.AsType[*json.UnmarshalTypeError](err); ok {

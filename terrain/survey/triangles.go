@@ -2,6 +2,7 @@ package survey
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -39,7 +40,7 @@ func Triangulate(shots []Shot, o Options) (*Triangles, error) {
 	if len(shots) < 3 {
 		return nil, tooFew(len(shots))
 	}
-	if err := CheckLines(o.Lines); err != nil {
+	if err := errors.Join(CheckLines(o.Lines), near(shots, o.Lines)); err != nil {
 		return nil, err
 	}
 	t := &Triangles{shots: shots, rings: [2][]orb.Ring{o.Outline, o.Holes}}
