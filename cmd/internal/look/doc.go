@@ -1,5 +1,5 @@
 // Package look is how things look wherever the program draws them: the
-// colours, shapes and words of risk, depth of water, flow and ground, the
+// colours, shapes and words of risk, depth of water, flow, ground and error, the
 // same on map, page, sheet and screen.
 //
 // # Model

@@ -241,3 +241,56 @@ func TestClassesInFeetAreWholeInchesAndAcres(t *testing.T) {
 func TestHex(t *testing.T) {
 	assert.Equal(t, "#0a0bff", look.Hex(color.RGBA{10, 11, 255, 255}))
 }
+
+// Darker is worse, in every eye and in a grey print, and no tint of error can be
+// taken for water. A grey print has no colours to tell: there the words do.
+func TestErrorsAreToldApartAndAreNotWater(t *testing.T) {
+	classes := look.Errors(quantity.Metric)
+	for eye, see := range deficiencies {
+		for i, c := range classes {
+			if i > 0 {
+				assert.Less(t, lab(c.Fill, see)[0], lab(classes[i-1].Fill, see)[0]-5, "%s, %s", c.Label, eye)
+			}
+			for _, water := range look.Depths(quantity.Metric) {
+				if eye != "grey" {
+					assert.Greater(t, apart(lab(c.Fill, see), lab(water.Fill, see)), 15.0, "error %s and water %s, %s", c.Label, water.Label, eye)
+				}
+			}
+		}
+	}
+	for _, u := range []quantity.Units{quantity.Metric, quantity.Feet} {
+		classes := look.Errors(u)
+		for i := 1; i < len(classes); i++ {
+			assert.Equal(t, classes[i-1].To, classes[i].From)
+		}
+		assert.Equal(t, 0, look.Error(u, 0.01))
+		assert.Equal(t, len(classes)-1, look.Error(u, 3))
+	}
+}
+
+// High and low, doubtful and hardly to be believed differ without colour.
+func TestResidualsDifferInBlackAndWhite(t *testing.T) {
+	all := append(look.Residuals(), look.Residual(math.NaN()))
+	var masks [][]bool
+	for _, s := range all {
+		c := paint.New(60, 60, look.Paper)
+		s.Draw(c, 30, 30, 24, false)
+		m := make([]bool, 3600)
+		for i := range m {
+			m[i] = look.Contrast(c.Image().RGBAAt(i%60, i/60), look.Paper) > 3
+		}
+		for j, other := range masks {
+			differ := 0
+			for k := range m {
+				if m[k] != other[k] {
+					differ++
+				}
+			}
+			assert.Greater(t, differ, 150, "%s and %s", s.Name, all[j].Name)
+		}
+		masks = append(masks, m)
+	}
+	assert.Equal(t, 1.0, look.ResidualSize(math.NaN()))
+	assert.Greater(t, look.ResidualSize(-5), look.ResidualSize(3))
+	assert.Equal(t, look.ResidualSize(6), look.ResidualSize(60))
+}

@@ -78,7 +78,7 @@ func Symbols() []Symbol {
 
 // Draw puts a symbol at (x, y) with half its square radius px wide. A halo
 // of paper around it keeps it apart from what lies beneath.
-func (s Symbol) Draw(c *paint.Canvas, x, y, radius float64, halo bool) {
+func (s Symbol) Draw(c paint.Drawing, x, y, radius float64, halo bool) {
 	at := paint.Placing{Scale: radius / 10, X: x, Y: y}
 	body := s.Body.At(at)
 	if halo {

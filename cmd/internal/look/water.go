@@ -7,7 +7,8 @@ import (
 	"wetfeet/terrain/quantity"
 )
 
-// A DepthClass is a range of depth of standing water and its blue.
+// A DepthClass is a range of depth of standing water and its blue, or of
+// another such measure and its tint.
 type DepthClass struct {
 	From, To float64 // m; To of the last is +Inf
 	Fill     color.RGBA
@@ -65,10 +66,12 @@ func above(steps []float64, i int) float64 {
 }
 
 // Depth is the class a depth of water falls in: the index in Depths.
-func Depth(u quantity.Units, depth float64) int {
-	classes := Depths(u)
+func Depth(u quantity.Units, depth float64) int { return classOf(Depths(u), depth) }
+
+// classOf is the class a value falls in; one at a border is in the lower.
+func classOf(classes []DepthClass, v float64) int {
 	for i := len(classes) - 1; i > 0; i-- {
-		if depth > classes[i].From {
+		if v > classes[i].From {
 			return i
 		}
 	}

@@ -77,18 +77,26 @@ const leastStub = 4
 func (s *sheet) findContours(p *panel) []*curve {
 	levels := s.spacing.Levels(s.lo, s.hi)
 	const mostLevels = 2000 // of an interval that was asked for
-	levels = levels[:min(len(levels), mostLevels)]
+	curves := findCurves(p, s.p.Ground, levels[:min(len(levels), mostLevels)])
+	for _, c := range curves {
+		c.rough = s.roughParts(p, c)
+	}
+	return curves
+}
+
+// findCurves makes the curves of any grid.
+func findCurves(p *panel, z *terrain.Grid[float32], levels []contour.Level) []*curve {
 	zs := make([]float64, len(levels))
 	for i, l := range levels {
 		zs[i] = l.Z
 	}
 	passes := 1
-	if s.p.Ground.CellSize*p.scale < 0.5 {
+	if z.CellSize*p.scale < 0.5 {
 		passes = 0 // finer than a pen
 	}
 	var out []*curve
 	i := 0
-	for _, l := range contour.Lines(s.p.Ground, zs) {
+	for _, l := range contour.Lines(z, zs) {
 		for levels[i].Z != l.Level {
 			i++
 		}
@@ -109,7 +117,6 @@ func (s *sheet) findContours(p *panel) []*curve {
 			continue
 		}
 		c.walk = drafting.NewWalk(c.points)
-		c.rough = s.roughParts(p, c)
 		out = append(out, c)
 	}
 	return out

@@ -104,6 +104,25 @@ func (s *sheet) addBars() {
 	if len(s.panels) > 1 {
 		y += 1.5
 	}
+	unit, name := s.p.unit()
+	scale := last.scale * unit // mm to a unit
+	if !s.way.bare {
+		x += s.addCheckBar(x, y) + 8
+	}
+	room := min(last.x1-x-8, 90)
+	fit := drafting.FitBar(room, scale)
+	fit.Draw(onto{s, nil}, x, y+0.4, scale, 1.8, 0.25, look.Ink, look.Paper)
+	fit.Figures(x, scale, 1.5, name,
+		func(text string) float64 { return s.regular.Width(text, textSize) },
+		func(text string, at float64) { s.write(text, false, textSize, at, y+5.4, look.Ink) })
+	s.barLength = fit.Length() * unit
+	if s.way.bare {
+		s.addNorth(last.x1-6, y+3.6, 3.2)
+	}
+}
+
+// addCheckBar draws a bar of a length on paper and returns it, mm.
+func (s *sheet) addCheckBar(x, y float64) float64 {
 	long, says := 100.0, "100 mm when printed at 100 %"
 	if s.p.Units == quantity.Feet {
 		long, says = 4*25.4, "4 in when printed at 100 %"
@@ -113,15 +132,15 @@ func (s *sheet) addBars() {
 		paint.Point{X: x + long, Y: y + 1.5}, paint.Point{X: x + long, Y: y}, paint.Point{X: x + long, Y: y + 3})
 	s.stroke(nil, bar, paint.Pen{Width: 0.3}, look.Ink)
 	s.write(says, false, smallSize, x+(long-s.regular.Width(says, smallSize))/2, y+5.2, look.Ink)
+	return long
+}
 
-	unit, name := s.p.unit()
-	x += long + 8
-	scale := last.scale * unit // mm to a unit
-	room := min(last.x1-x-8, 90)
-	fit := drafting.FitBar(room, scale)
-	fit.Draw(catcher{s}, x, y+0.4, scale, 1.8, 0.25, look.Ink, look.Paper)
-	fit.Figures(x, scale, 1.5, name,
-		func(text string) float64 { return s.regular.Width(text, textSize) },
-		func(text string, at float64) { s.write(text, false, textSize, at, y+5.4, look.Ink) })
-	s.barLength = fit.Length() * unit
+// addNorth draws the arrow to the north about a place.
+func (s *sheet) addNorth(x, y, half float64) {
+	// The letter stands beyond the tip, where the arrow points.
+	sin, cos := math.Sincos(s.way.turn)
+	w := s.bold.Width("N", headSize)
+	far := half + 1.8
+	drafting.North(onto{s, nil}, x, y+1, half, half*0.4, s.way.turn, 0.3, look.Ink)
+	s.write("N", true, headSize, x+far*sin-w/2, y+1-far*cos+1.1, look.Ink)
 }

@@ -86,22 +86,39 @@ type way struct {
 	turn       float64
 	turned     bool
 	strips     int
-	scale      int
+	scale      int // the number after "1:"; 0 for a bare sheet
 	fits       bool
+
+	bare bool
+	mm   float64 // to a metre of ground
 }
 
 // cost is what the least of is taken: the number of the scale, made worse for
 // a plan that is turned or cut up.
 func (w way) cost() float64 {
-	c := float64(w.scale)
-	if w.turned {
-		c *= 1.25
-	}
-	c *= 1 + 0.25*float64(w.strips-1)
+	c := float64(w.scale) * w.weight()
 	if w.below {
 		c *= 1.02 // beside is better than below where all else is equal
 	}
 	return c
+}
+
+// weight is how much larger the scale of a way has to be to be worth its turn
+// and its strips.
+func (w way) weight() float64 {
+	c := 1 + 0.25*float64(w.strips-1)
+	if w.turned {
+		c *= 1.25
+	}
+	return c
+}
+
+// edge is what is left free around a sheet, mm.
+func (w way) edge() float64 {
+	if w.bare {
+		return bareMargin
+	}
+	return margin
 }
 
 // mostStrips fill a sheet.
@@ -113,6 +130,11 @@ func (s *sheet) arrange(o Options) error {
 	angles := []float64{0}
 	if t, ok := lengthwise(points); ok {
 		angles = append(angles, t)
+	}
+	if o.Bare {
+		s.way = bareWay(points, angles)
+		s.lay(points)
+		return nil
 	}
 	var best way
 	for _, lying := range [...]bool{true, false} {
@@ -147,13 +169,54 @@ func (s *sheet) arrange(o Options) error {
 		return fmt.Errorf("the ground does not fit on %s at any scale", o.Paper)
 	}
 	s.way = best
+	s.way.mm = 1000 / float64(best.scale)
 	s.lay(points)
 	return nil
 }
 
+// Measures of a bare sheet, mm: as wide as its letters of seven and eight
+// points still read when a telephone shows it, and never much higher.
+const (
+	bareWide   = 130
+	bareMost   = 150
+	bareMargin = 1.5
+)
+
+// bareWay is the way of a sheet without words: the largest scale, at which a
+// strip more has to make it a good deal larger.
+func bareWay(points []orb.Point, angles []float64) way {
+	var best way
+	for i, t := range angles {
+		most := 1
+		if i > 0 {
+			most = mostStrips
+		}
+		b := turnedBound(points, t)
+		long, short := max(b.Max[0]-b.Min[0], 1e-3), max(b.Max[1]-b.Min[1], 1e-3)
+		for n := 1; n <= most; n++ {
+			w := way{wide: bareWide, bare: true, turn: t, turned: i > 0, strips: n, fits: true}
+			wide, _ := w.room()
+			wide -= 2 * clear
+			if n > 1 {
+				wide -= 2 * clear
+			}
+			high := bareMost - 2*bareMargin - axis - foot - between*float64(n-1) - 2*clear*float64(n)
+			w.mm = min(wide*float64(n)/long, high/float64(n)/short)
+			w.high = bareMost - high + w.mm*short*float64(n)
+			if best.mm == 0 || w.mm/best.mm > w.weight()/best.weight() {
+				best = w
+			}
+		}
+	}
+	return best
+}
+
 // room is what a way leaves for the plan and its frame, mm.
 func (w way) room() (wide, high float64) {
-	wide, high = w.wide-2*margin-axis, w.high-2*margin-axis-foot
+	wide, high = w.wide-2*w.edge()-axis, w.high-2*w.edge()-axis-foot
+	if w.bare {
+		return wide, high
+	}
 	if w.below {
 		return wide, high - w.wordsHigh - gutter
 	}
@@ -193,8 +256,8 @@ func (s *sheet) lay(points []orb.Point) {
 	each := (high - between*float64(n-1)) / float64(n)
 	sin, cos := math.Sincos(w.turn)
 	for i := range n {
-		y := margin + axis + float64(i)*(each+between)
-		p := &panel{x0: margin + axis, y0: y, x1: margin + axis + wide, y1: y + each, turn: w.turn, scale: 1000 / float64(w.scale), part: i}
+		y := w.edge() + axis + float64(i)*(each+between)
+		p := &panel{x0: w.edge() + axis, y0: y, x1: w.edge() + axis + wide, y1: y + each, turn: w.turn, scale: w.mm, part: i}
 		u := b.Min[0] + (b.Max[0]-b.Min[0])*(float64(i)+0.5)/float64(n)
 		v := (b.Min[1] + b.Max[1]) / 2
 		p.centre = orb.Point{float64(u*cos) - float64(v*sin), float64(u*sin) + float64(v*cos)}

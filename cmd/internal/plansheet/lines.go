@@ -136,6 +136,10 @@ func (s *sheet) addOutline(p *panel) {
 		} else {
 			s.shown.outline = true
 		}
-		s.stroke(p, paint.Polyline(points...), pen, look.Quiet)
+		line := paint.Polyline(points...)
+		if s.o.Show == Errors { // some tints are nearly as dark
+			s.stroke(p, line, paint.Pen{Width: 0.9}, look.Paper)
+		}
+		s.stroke(p, line, pen, look.Quiet)
 	}
 }

@@ -37,6 +37,11 @@ type Plan struct {
 	LeaveOneOut float64
 
 	Notes []string // further words for the sheet, one sentence each
+
+	// What the pictures of a survey show beside it; may be empty.
+	Standardised []float64   // by shot: how many standard deviations it lies above what the others say, NaN where not checked
+	Suspicious   []int       // shots, the most suspicious first
+	Next         []orb.Point // where to measure next, the most useful first
 }
 
 // A Shot is a spot height.
@@ -134,11 +139,29 @@ const (
 	Lying
 )
 
+// A Theme is what a sheet is about.
+type Theme int
+
+const (
+	Contours  Theme = iota // the ground, for who has to build on it
+	Errors                 // how well the ground is known, and where to measure next
+	Residuals              // each shot against what the others say
+)
+
+func (t Theme) String() string {
+	return [...]string{"Contour plan", "How well the ground is known", "Spot heights against the surface"}[t]
+}
+
 // Options adjusts a sheet. The zero value is the common case: A4, whichever
 // way and scale suit.
 type Options struct {
 	Paper Paper
 	Turn  Turn
+	Show  Theme
+
+	// Bare leaves out the words, for a picture among words: a small sheet of
+	// its own size, at any scale. Paper, Turn and Scale are then of no account.
+	Bare bool
 
 	// Scale is the number after "1:". Zero is the largest that fits.
 	Scale int
@@ -167,8 +190,18 @@ func check(p *Plan, o Options) error {
 	}
 	if p.Ground == nil || terrain.Known(p.Ground) == 0 {
 		bad = append(bad, errors.New("no ground to draw a plan of: not one cell has an elevation"))
+	} else if p.Error == nil && o.Show == Errors {
+		bad = append(bad, errors.New("no error of the ground to draw"))
 	} else if p.Error != nil && p.Error.Frame != p.Ground.Frame {
 		bad = append(bad, errors.New("the error of the ground lies on another frame than the ground"))
+	}
+	if n := len(p.Standardised); n > 0 && n != len(p.Shots) {
+		bad = append(bad, fmt.Errorf("%d residuals for %d spot heights", n, len(p.Shots)))
+	}
+	for _, k := range p.Suspicious {
+		if k < 0 || k >= len(p.Shots) {
+			bad = append(bad, fmt.Errorf("spot height %d is suspicious, but there are %d", k, len(p.Shots)))
+		}
 	}
 	return errors.Join(bad...)
 }

@@ -70,7 +70,7 @@ func WritePDF(w io.Writer, p Plan, o Options) error {
 	if err != nil {
 		return err
 	}
-	page := paint.NewPage(s.way.wide, s.way.high, s.title()+": contour plan")
+	page := paint.NewPage(s.way.wide, s.way.high, s.title()+": "+o.Show.String())
 	s.draw(page)
 	return page.Write(w)
 }
@@ -107,8 +107,13 @@ type sheet struct {
 type shown struct {
 	contours, index, rough bool
 	shots, labelled        int
+	doubtful               bool // some level has a question mark
 	kinds                  [kinds]bool
 	outline, holes         bool
+
+	classes []int         // of error, in look.Errors
+	marks   []look.Symbol // of residuals
+	next    bool
 }
 
 // An item is one thing to draw: an area, a line or a line of text.
@@ -139,7 +144,9 @@ func compose(p *Plan, o Options) (*sheet, error) {
 	for _, pn := range s.panels {
 		s.composePanel(pn)
 	}
-	s.addWords()
+	if !o.Bare {
+		s.addWords()
+	}
 	s.addBars()
 	return s, nil
 }
@@ -147,6 +154,18 @@ func compose(p *Plan, o Options) (*sheet, error) {
 // composePanel draws one panel, lowest first, and finds room for its labels,
 // the most important first.
 func (s *sheet) composePanel(p *panel) {
+	switch s.o.Show {
+	case Errors:
+		s.composeErrors(p)
+	case Residuals:
+		s.composeResiduals(p)
+	default:
+		s.composeContours(p)
+	}
+	s.addFrame(p)
+}
+
+func (s *sheet) composeContours(p *panel) {
 	curves := s.findContours(p)
 	crosses := s.findShots(p)
 	s.keepClear(p, curves)
@@ -159,13 +178,14 @@ func (s *sheet) composePanel(p *panel) {
 	s.addOutline(p)
 	s.addBreaklines(p)
 	s.addShots(p, crosses)
-	for _, c := range curves {
-		for _, l := range c.labels {
-			s.items = append(s.items, l)
-		}
-	}
+	s.addLabels(curves)
 	s.items = append(s.items, labels...)
-	s.addFrame(p)
+}
+
+func (s *sheet) addLabels(curves []*curve) {
+	for _, c := range curves {
+		s.items = append(s.items, c.labels...)
+	}
 }
 
 // draw draws the sheet in millimetres.

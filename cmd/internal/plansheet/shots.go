@@ -105,6 +105,10 @@ func (s *sheet) labelShots(p *panel, crosses []cross) []item {
 	left := make([]cross, 0, len(crosses))
 	try := func(c cross, onLines bool) bool {
 		text := s.level(s.p.Shots[c.shot].Z)
+		doubtful := slices.Contains(s.p.Suspicious, c.shot)
+		if doubtful {
+			text += "?"
+		}
 		half := drafting.Box{W: s.regular.Width(text, labelSize)/2 + 0.2, H: labelSize * 0.48}
 		for _, side := range [...][2]float64{{1, -0.55}, {1, 0.55}, {-1, -0.55}, {-1, 0.55}, {0, -1}, {0, 1}, {1, 0}, {-1, 0}} {
 			b := half
@@ -114,6 +118,7 @@ func (s *sheet) labelShots(p *panel, crosses []cross) []item {
 				continue
 			}
 			s.places.Take(b)
+			s.shown.doubtful = s.shown.doubtful || doubtful
 			out = append(out, s.label(p, text, false, labelSize, b, look.Ink, 0.3))
 			return true
 		}
@@ -137,6 +142,9 @@ func (s *sheet) addShots(p *panel, crosses []cross) {
 		all.Append(diagonal(c.x, c.y, crossArm))
 	}
 	s.shown.shots += len(crosses)
+	if s.o.Show == Errors { // some tints are nearly as dark
+		s.stroke(p, all, paint.Pen{Width: 0.9}, look.Paper)
+	}
 	s.stroke(p, all, paint.Pen{Width: 0.3}, look.Ink)
 }
 

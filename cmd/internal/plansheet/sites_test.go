@@ -17,13 +17,26 @@ import (
 )
 
 // heronBend is the demo's orchard as a grower with a laser level has it.
-var heronBend = sync.OnceValue(func() Plan {
+var heronBend = sync.OnceValue(func() Plan { return heronBendWith(nil) })
+
+// slips is Heron Bend with two staffs misread.
+var slips = sync.OnceValue(func() Plan {
+	p := heronBendWith(map[int]float64{17: 0.5, 61: -0.3})
+	p.Suspicious = []int{17, 61}
+	for _, q := range [...][2]float64{{60, 85}, {120, 90}, {120, 12}, {20, 20}, {75, 45}} {
+		p.Next = append(p.Next, orb.Point{heronbend.West + q[0], heronbend.South + q[1]})
+	}
+	return p
+})
+
+func heronBendWith(slips map[int]float64) Plan {
 	p := Plan{
 		Title: "Heron Bend", Invented: true, Date: "March 2026",
 		Datum: "above an assumed datum, from benchmark BM1 = 100.000 m",
 	}
 	var shots []survey.Shot
-	for _, s := range heronbend.Shots() {
+	for i, s := range heronbend.Shots() {
+		s.Z += slips[i]
 		shots = append(shots, survey.Shot{Point: s.Point, Z: s.Z})
 		p.Shots = append(p.Shots, Shot{Name: s.Note, Point: s.Point, Z: s.Z})
 	}
@@ -37,7 +50,11 @@ var heronBend = sync.OnceValue(func() Plan {
 	}
 	f.CRS = heronbend.CRS
 	p.Ground, p.Error = m.Grid(f)
-	p.LeaveOneOut = m.LeaveOneOut().RMSE
+	v := m.LeaveOneOut()
+	p.LeaveOneOut = v.RMSE
+	for _, r := range v.Residuals {
+		p.Standardised = append(p.Standardised, r.Standardised)
+	}
 	code := func(note, name string, kind Kind) {
 		l := Breakline{Code: name, Kind: kind}
 		for _, s := range p.Shots {
@@ -57,7 +74,7 @@ var heronBend = sync.OnceValue(func() Plan {
 	)
 	p.Outline = orb.Polygon{ring(heronbend.Boundary()), {at(118, 74), at(132, 75), at(131, 84), at(118, 83), at(118, 74)}}
 	return p
-})
+}
 
 func ring(points []orb.Point) orb.Ring {
 	r := append(orb.Ring{}, points...)

@@ -50,8 +50,20 @@ func (s *sheet) blocks(wide float64, sh shown) []block {
 // wordsSize is how wide the columns of a way are and how high its words.
 func (s *sheet) wordsSize(w way) (column, high float64) {
 	most := shown{contours: true, index: true, rough: s.p.Error != nil, shots: len(s.p.Shots), labelled: len(s.p.Shots), outline: len(s.p.Outline) > 0, holes: len(s.p.Outline) > 1}
+	most.doubtful = len(s.p.Suspicious) > 0 && s.o.Show == Contours
 	for _, l := range s.p.Breaklines {
 		most.kinds[l.Kind] = true
+	}
+	switch s.o.Show {
+	case Errors:
+		most.contours, most.index, most.rough = false, false, false
+		for k := range look.Errors(s.p.Units) {
+			most.classes = append(most.classes, k)
+		}
+		most.next = len(s.p.Next) > 0
+	case Residuals:
+		most.index, most.rough, most.shots = false, false, 0
+		most.marks = append(look.Residuals(), look.Residual(math.NaN()))
 	}
 	if w.below {
 		column, n := columns(w)
@@ -162,7 +174,7 @@ func (s *sheet) titleBlock(wide float64) block {
 		for i, l := range lines {
 			s.write(l, true, titleSize, x, y+(float64(i)*1.2+0.85)*titleSize, look.Ink)
 		}
-	}}, s.paragraph("Contour plan", false, headSize, wide)}
+	}}, s.paragraph(s.o.Show.String(), false, headSize, wide)}
 	if s.p.Invented {
 		const mark = "INVENTED PLACE"
 		parts = append(parts, block{6, func(x, y float64) {
@@ -186,28 +198,14 @@ func (s *sheet) scaleBlock(wide float64) block {
 	return block{16, func(x, y float64) {
 		s.stroke(nil, paint.Polyline(paint.Point{X: x, Y: y}, paint.Point{X: x + wide, Y: y}), paint.Pen{Width: 0.3}, look.Ink)
 		s.write(s.scaleWords(), true, 14*point, x, y+7, look.Ink)
-		under := fmt.Sprintf("on %s, when printed at 100 %%", s.o.Paper)
+		under := fmt.Sprintf("on %s, printed at 100 %%", s.o.Paper)
 		if s.p.Units == quantity.Feet {
 			under = fmt.Sprintf("1:%d %s", s.way.scale, under)
 		}
 		s.write(s.regular.Fit(under, textSize, wide-17), false, textSize, x, y+12, look.Ink)
-		// The letter stands beyond the tip, where the arrow points.
-		sin, cos := math.Sincos(s.way.turn)
-		w, at := s.bold.Width("N", headSize), paint.Point{X: x + wide - 8, Y: y + 9.2}
-		drafting.North(catcher{s}, at.X, at.Y, 4.8, 1.9, s.way.turn, 0.3, look.Ink)
-		s.write("N", true, headSize, at.X+6.6*sin-w/2, at.Y-6.6*cos+1.1, look.Ink)
+		s.addNorth(x+wide-8, y+8.2, 4.8)
 	}}
 }
-
-// catcher makes a drawing of a sheet's own list.
-type catcher struct{ *sheet }
-
-func (c catcher) Fill(p paint.Path, ink colour)                  { c.fill(nil, p, ink) }
-func (c catcher) Stroke(p paint.Path, pen paint.Pen, ink colour) { c.stroke(nil, p, pen, ink) }
-func (c catcher) Text(*paint.Face, string, float64, paint.Placing, colour) {
-	panic("plansheet: text is written, not drawn")
-}
-func (c catcher) Within(_, _, _, _ float64, draw func(paint.Drawing)) { draw(c) }
 
 // legendBlock holds what is on the sheet and nothing else.
 func (s *sheet) legendBlock(wide float64, sh shown) block {
@@ -230,6 +228,20 @@ func (s *sheet) legendBlock(wide float64, sh shown) block {
 			s.stroke(nil, p, pen, look.ContourText)
 		}
 	}
+	for _, k := range sh.classes {
+		c := look.Errors(s.p.Units)[k]
+		row("error "+c.Label, func(x, y float64) {
+			box := paint.Rectangle(x+0.3, y-1.8, x+sample-0.5, y+1.8)
+			s.fill(nil, box, c.Fill)
+			s.stroke(nil, box, paint.Pen{Width: 0.2}, look.Ink)
+		})
+	}
+	for _, m := range sh.marks {
+		row(m.Name, func(x, y float64) { m.Draw(onto{s, nil}, x+sample/2, y, markRadius, false) })
+	}
+	if sh.next {
+		row("measure here next", func(x, y float64) { s.addNumber(nil, 1, x+sample/2, y) })
+	}
 	if sh.contours {
 		row("contour, every "+s.spacing.String(), line(paint.Pen{Width: thinPen}))
 	}
@@ -241,11 +253,21 @@ func (s *sheet) legendBlock(wide float64, sh shown) block {
 	if sh.rough {
 		row("broken: may be off by more than half of that", line(paint.Pen{Width: thinPen, Dash: roughDash}))
 	}
-	if sh.shots > 0 {
+	if sh.shots > 0 && s.o.Show == Errors {
+		row("spot height", func(x, y float64) {
+			s.stroke(nil, diagonal(x+sample/2, y, crossArm), paint.Pen{Width: 0.3}, look.Ink)
+		})
+	} else if sh.shots > 0 {
 		_, unit := s.p.unit()
 		row("spot height, "+unit, func(x, y float64) {
 			s.stroke(nil, diagonal(x+2, y, crossArm), paint.Pen{Width: 0.3}, look.Ink)
 			s.write("0.00", false, labelSize, x+3.5, y+paint.CapHeight*labelSize/2, look.Ink)
+		})
+	}
+	if sh.doubtful {
+		row("with ?: in doubt, see the survey page", func(x, y float64) {
+			s.stroke(nil, diagonal(x+2, y, crossArm), paint.Pen{Width: 0.3}, look.Ink)
+			s.write("0.00?", false, labelSize, x+3.5, y+paint.CapHeight*labelSize/2, look.Ink)
 		})
 	}
 	for k := range kinds {
@@ -316,7 +338,7 @@ func (s *sheet) factBlock(wide float64, sh shown) block {
 		if sh.shots < n {
 			text += fmt.Sprintf(", %d drawn", sh.shots)
 		}
-		if sh.labelled < sh.shots {
+		if s.o.Show == Contours && sh.labelled < sh.shots {
 			text += fmt.Sprintf(", %d with room for their level", sh.labelled)
 		}
 		fact("Shots", text)
