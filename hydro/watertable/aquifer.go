@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"wetfeet/terrain"
 )
@@ -192,41 +193,35 @@ func (s *solver) drained(head, held []float64, source float64) float64 {
 // unheld lists one free cell of every patch that no held head reaches, where
 // steady flow has no answer.
 func (a *Aquifer) unheld() []int {
+	var starts []int
+	a.eachPatch(func(cells []int) {
+		if !slices.ContainsFunc(cells, func(i int) bool { return !math.IsNaN(a.Held[i]) }) {
+			starts = append(starts, cells[0])
+		}
+	})
+	return starts
+}
+
+// eachPatch visits every patch of cells that take part and hang together over
+// their sides. The cell with the lowest index comes first.
+func (a *Aquifer) eachPatch(visit func(cells []int)) {
 	seen := make([]bool, a.Len())
-	var patches, todo []int
+	var cells []int
 	for start := range seen {
 		if seen[start] || !a.isIn(start) {
 			continue
 		}
 		seen[start] = true
-		todo = append(todo[:0], start)
-		isHeld := false
-		for len(todo) > 0 {
-			i := todo[len(todo)-1]
-			todo = todo[:len(todo)-1]
-			isHeld = isHeld || !math.IsNaN(a.Held[i])
-			visit := func(j int) {
-				if !seen[j] && a.isIn(j) {
+		cells = append(cells[:0], start)
+		for n := 0; n < len(cells); n++ {
+			r, c := a.Cell(cells[n])
+			for _, to := range [4][2]int{{r - 1, c}, {r, c - 1}, {r, c + 1}, {r + 1, c}} {
+				if j := a.Index(to[0], to[1]); a.Holds(to[0], to[1]) && !seen[j] && a.isIn(j) {
 					seen[j] = true
-					todo = append(todo, j)
+					cells = append(cells, j)
 				}
 			}
-			if i%a.Cols > 0 {
-				visit(i - 1)
-			}
-			if (i+1)%a.Cols > 0 {
-				visit(i + 1)
-			}
-			if i >= a.Cols {
-				visit(i - a.Cols)
-			}
-			if i+a.Cols < a.Len() {
-				visit(i + a.Cols)
-			}
 		}
-		if !isHeld {
-			patches = append(patches, start)
-		}
+		visit(cells)
 	}
-	return patches
 }
