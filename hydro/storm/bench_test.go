@@ -134,7 +134,8 @@ func BenchmarkStormAndEightDays(b *testing.B) {
 		site *Site
 	}{
 		{"ten thousand hollows", tenThousand(b)},
-		{"16 M cells, hollows beyond the noise", prepare(b, hydro.FindHollows(lowland(4000, 0.02)).Significant(0.02))},
+		{"16 M smooth cells", site(b, lowland(4000, 0))},
+		{"1 M noisy cells", site(b, lowland(1000, 0.02))},
 	} {
 		steps := []Step{}
 		for hour := range 24 {

@@ -47,7 +47,7 @@ func (st *State) Depth(dst *terrain.Grid[float32]) {
 // below that, but for those of hollows that were left out as noise. They take
 // the first water, while the level stays.
 func (s *Site) underBase(i int, volume float64) float64 {
-	if s.child[i] == outside {
+	if s.hollow[i].child == outside {
 		return 1
 	}
 	held := s.held(int32(i))

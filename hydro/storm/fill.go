@@ -18,15 +18,18 @@ type State struct {
 // Fill lets an inflow run into dry hollows, spill, merge and leave.
 // It panics on an inflow that is less than nothing or not a number.
 func (s *Site) Fill(in Inflow) *State {
-	st := &State{site: s, volume: make([]float64, len(s.capacity)), In: in.Total(), Left: in.Beyond}
+	st := &State{site: s, volume: make([]float64, len(s.hollow)), In: in.Total(), Left: in.Beyond}
 	c := newCourses(s)
 	for leaf, v := range in.To {
 		if !(v >= 0) || math.IsInf(v, 1) {
 			panic(fmt.Sprintf("storm: inflow of %g m³", v))
 		}
 		if v > 0 {
-			st.Left += st.pour(c, int32(leaf), v)
+			st.Left += c.pour(int32(leaf), v)
 		}
+	}
+	for i := range st.volume {
+		st.volume[i] = c.sets[i].water
 	}
 	st.settle(c.one)
 	return st
@@ -37,43 +40,44 @@ func (s *Site) Fill(in Inflow) *State {
 func (s *Site) Storm(mm float64) *State { return s.Fill(s.Runoff(mm)) }
 
 // pour lets water run to a leaf and on, and returns what leaves the site.
-func (st *State) pour(c *courses, leaf int32, water float64) (left float64) {
+func (c *courses) pour(leaf int32, water float64) (left float64) {
 	head := c.head(leaf)
 	for {
-		d := c.sink[head]
+		d := c.sets[head].sink
 		if d == outside {
 			return water
 		}
-		room := st.site.capacity[d] - st.volume[d]
+		stands, rim := &c.sets[d].water, &c.s.hollow[d]
+		room := rim.capacity - *stands
 		if water < room {
-			st.volume[d] += water
+			*stands += water
 			return 0
 		}
 		water -= max(room, 0)
-		st.volume[d] = st.site.capacity[d]
+		*stands = rim.capacity
 		var become int32
 		if head, become = c.fill(head); become != outside {
-			st.volume[become] = st.site.held(become)
+			c.sets[become].water = rim.capacity + c.s.hollow[rim.sibling].capacity
 		}
 	}
 }
 
 // held is the water in the children of a hollow when they are full, m³.
 func (s *Site) held(i int32) float64 {
-	k := s.child[i]
+	k := s.hollow[i].child
 	if k == outside {
 		return 0
 	}
-	return s.capacity[k] + s.capacity[s.sibling[k]]
+	return s.hollow[k].capacity + s.hollow[s.hollow[k].sibling].capacity
 }
 
 // settle finds which water covers each hollow and how much stands in all.
 func (st *State) settle(one []bool) {
 	s := st.site
-	st.over = make([]int32, len(s.capacity))
+	st.over = make([]int32, len(s.hollow))
 	for _, i := range s.inwards {
 		st.over[i] = outside
-		if p := s.parent[i]; p != outside && st.over[p] != outside {
+		if p := s.hollow[i].parent; p != outside && st.over[p] != outside {
 			st.over[i] = st.over[p]
 			continue
 		}
@@ -102,7 +106,7 @@ func (st *State) Volume(i int) float64 {
 	case over == int32(i):
 		return st.volume[i]
 	case over != outside:
-		return st.site.capacity[i]
+		return st.site.hollow[i].capacity
 	}
 	k := st.site.h.All[i].Children
 	return st.Volume(k[0]) + st.Volume(k[1])
@@ -136,7 +140,7 @@ func (st *State) Ponds() []Pond {
 			Depth:  level - st.site.h.All[i].Floor,
 			Volume: st.volume[i],
 			Area:   st.site.store.Area(i, level),
-			Full:   st.volume[i] >= st.site.capacity[i],
+			Full:   st.volume[i] >= st.site.hollow[i].capacity,
 		})
 	}
 	return ponds

@@ -118,7 +118,7 @@ func TestFillIsThePourOfParcels(t *testing.T) {
 				require.GreaterOrEqual(t, over, int32(0), "seed %d, cell %d", seed, i)
 				// A pond that is just full may or may not count as one with a
 				// full neighbour.
-				if st.volume[over] < s.capacity[over] && st.volume[over] > s.held(over) {
+				if st.volume[over] < s.hollow[over].capacity && st.volume[over] > s.held(over) {
 					require.Equal(t, float64(d.water), st.volume[over], "seed %d, %d parcels a cell, cell %d", seed, rounds, i)
 				}
 			}

@@ -97,7 +97,7 @@ func (m *Simulation) Forget() {
 // to the end: straight between points. Where it is dry the level is the floor.
 func (h *History) Levels(i int) []Point {
 	var list []Point
-	for k := h.site.leaf(i); k != outside; k = h.site.parent[k] {
+	for k := h.site.leaf(i); k != outside; k = h.site.hollow[k].parent {
 		for _, s := range h.tracks[k] {
 			list = append(list, s...)
 		}
@@ -109,7 +109,7 @@ func (h *History) Levels(i int) []Point {
 
 // Level is the level of the water in hollow i over its floor at a time, m.
 func (h *History) Level(i int, hours float64) float64 {
-	for k := h.site.leaf(i); k != outside; k = h.site.parent[k] {
+	for k := h.site.leaf(i); k != outside; k = h.site.hollow[k].parent {
 		spells := h.tracks[k]
 		n := sort.Search(len(spells), func(n int) bool { return spells[n][len(spells[n])-1].Hours >= hours })
 		if n < len(spells) && spells[n][0].Hours <= hours {
@@ -133,7 +133,7 @@ func (s spell) at(hours float64) float64 {
 // when it was first reached, h.
 func (h *History) Peak(i int) Point {
 	best := Point{0, h.site.h.All[i].Floor}
-	for k := h.site.leaf(i); k != outside; k = h.site.parent[k] {
+	for k := h.site.leaf(i); k != outside; k = h.site.hollow[k].parent {
 		for _, s := range h.tracks[k] {
 			for _, p := range s {
 				if p.Level > best.Level || p.Level == best.Level && p.Hours < best.Hours {

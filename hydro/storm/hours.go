@@ -41,7 +41,7 @@ func (h *History) UnderWater(cell int, above float64) []Span {
 	for _, s := range h.tracks[i] {
 		list = s.above(list, level)
 	}
-	for k := h.site.parent[i]; k != outside; k = h.site.parent[k] {
+	for k := h.site.hollow[i].parent; k != outside; k = h.site.hollow[k].parent {
 		for _, s := range h.tracks[k] {
 			list = append(list, Span{s[0].Hours, s[len(s)-1].Hours})
 		}
@@ -126,12 +126,12 @@ func (h *History) HoursGrid(dst *terrain.Grid[float32], above float64) {
 			dst.Cells[i] = ground[i] - ground[i] // NaN stays
 		}
 	})
-	n := len(s.capacity)
+	n := len(s.hollow)
 	curves := make([]exceedance, n)
 	eachHollow(n, func(i int) { curves[i] = exceed(h.tracks[i]) })
 	later := make([]float64, n) // hours that the hollows it is part of stand as one
 	for _, i := range s.inwards {
-		if p := s.parent[i]; p != outside {
+		if p := s.hollow[i].parent; p != outside {
 			later[i] = later[p] + curves[p].all
 		}
 	}
@@ -139,7 +139,7 @@ func (h *History) HoursGrid(dst *terrain.Grid[float32], above float64) {
 		for _, c := range s.h.Own(i) {
 			level, k := float64(ground[c])+above, int32(i)
 			for k != outside && s.h.All[k].Spill <= level {
-				k = s.parent[k]
+				k = s.hollow[k].parent
 			}
 			if k != outside {
 				dst.Cells[c] = float32(curves[k].hours(level) + later[k])
@@ -224,8 +224,8 @@ func (h *History) Depth(dst *terrain.Grid[float32], hours float64) {
 // stateAt is the water at a time as far as levels tell it.
 func (h *History) stateAt(hours float64) *State {
 	s := h.site
-	st := &State{site: s, volume: make([]float64, len(s.capacity))}
-	one := make([]bool, len(s.capacity))
+	st := &State{site: s, volume: make([]float64, len(s.hollow))}
+	one := make([]bool, len(s.hollow))
 	for _, i := range s.inwards {
 		spells := h.tracks[i]
 		n := sort.Search(len(spells), func(n int) bool { return spells[n][len(spells[n])-1].Hours >= hours })

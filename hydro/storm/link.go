@@ -113,7 +113,7 @@ func (s *Site) place(links []limited) error {
 	for _, l := range links {
 		i := s.h.Inner[l.from] - 1
 		for i != outside && s.h.All[i].Spill <= l.Level {
-			i = s.parent[i]
+			i = s.hollow[i].parent
 		}
 		if i == outside {
 			continue // its water has another way before it comes that high

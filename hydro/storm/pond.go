@@ -107,14 +107,14 @@ func (m *Simulation) book(i int32, lost, hours float64) {
 	}
 	m.sum.Evaporated += evaporated
 	m.sum.Soaked += lost - evaporated
-	if m.site.spillsTo[i] == outside {
+	if m.site.hollow[i].spillsTo == outside {
 		m.sum.Left += p.over * hours
 	}
 }
 
 // wet reports whether a pond has any water.
 func (m *Simulation) wet(i int32) bool {
-	return m.site.child[i] != outside || m.ponds[i].level > m.shape[i].base
+	return m.site.hollow[i].child != outside || m.ponds[i].level > m.shape[i].base
 }
 
 // arrive brings a pond to the goal that it has now reached, exactly.
@@ -277,7 +277,7 @@ func (m *Simulation) plan(i int32) {
 // full too, and reports whether it did.
 func (m *Simulation) join(i int32) bool {
 	s := m.site
-	j := s.sibling[i]
+	j := s.hollow[i].sibling
 	if j == outside || !m.ponds[j].active || !m.ponds[j].full {
 		return false
 	}
@@ -286,7 +286,7 @@ func (m *Simulation) join(i int32) bool {
 	m.spill(j, 0)
 	a, b := &m.ponds[i], &m.ponds[j]
 	ca, cb := float64(s.h.All[i].Cells), float64(s.h.All[j].Cells)
-	up := s.parent[i]
+	up := s.hollow[i].parent
 	m.end(i)
 	m.end(j)
 	m.add(up)
@@ -308,8 +308,8 @@ func (m *Simulation) join(i int32) bool {
 // but not over the cells between them, water stays at the saddle.
 func (m *Simulation) split(i int32, in, out float64) bool {
 	s := m.site
-	a := s.child[i]
-	b := s.sibling[a]
+	a := s.hollow[i].child
+	b := s.hollow[a].sibling
 	lost := out
 	for _, k := range [2]int32{a, b} {
 		kid := &m.ponds[k]

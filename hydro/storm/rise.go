@@ -38,7 +38,7 @@ func (s *Site) Rise(weight ...float64) *Rise {
 	if len(weight) == 0 {
 		weight = []float64{1}
 	}
-	n := len(s.capacity)
+	n := len(s.hollow)
 	r := &Rise{site: s, full: make([]float64, n), per: s.Runoff(weight...)}
 	w := walk{
 		Rise:    r,
@@ -82,7 +82,7 @@ func (w *walk) to(i int32, mm, rate float64) {
 	w.bends = append(w.bends, *b)
 	if int(i) < len(w.full) {
 		w.changes[i]++
-		room := max(w.site.capacity[i]-b.volume, 0)
+		room := max(w.site.hollow[i].capacity-b.volume, 0)
 		w.next.push(event{at: mm + room/b.rate, hollow: i, change: w.changes[i]})
 	}
 }
@@ -93,16 +93,16 @@ func (w *walk) fillUp(e event) {
 	d := e.hollow
 	w.full[d] = e.at
 	rate := w.now[d].rate
-	w.bends = append(w.bends, bend{e.at, s.capacity[d], 0, d})
+	w.bends = append(w.bends, bend{e.at, s.hollow[d].capacity, 0, d})
 	onward, become := w.courses.fill(w.courses.head(s.leaf(int(d))))
 	if become != outside {
 		w.now[become] = bend{mm: e.at, volume: s.held(become)}
 		w.to(become, e.at, rate)
 		return
 	}
-	sink := w.courses.sink[onward]
+	sink := w.courses.sets[onward].sink
 	if sink == outside {
-		sink = int32(len(s.capacity))
+		sink = int32(len(s.hollow))
 	}
 	w.to(sink, e.at, rate)
 }
@@ -137,15 +137,15 @@ func (r *Rise) volume(i int, mm float64) float64 {
 // At is the water on the site after so many millimetres of runoff.
 func (r *Rise) At(mm float64) *State {
 	s := r.site
-	st := &State{site: s, volume: make([]float64, len(s.capacity))}
-	one := make([]bool, len(s.capacity))
+	st := &State{site: s, volume: make([]float64, len(s.hollow))}
+	one := make([]bool, len(s.hollow))
 	for i := range st.volume {
-		k := s.child[i]
-		one[i] = k == outside || r.full[k] <= mm && r.full[s.sibling[k]] <= mm
+		k := s.hollow[i].child
+		one[i] = k == outside || r.full[k] <= mm && r.full[s.hollow[k].sibling] <= mm
 		if r.full[i] <= mm {
-			st.volume[i] = s.capacity[i]
+			st.volume[i] = s.hollow[i].capacity
 		} else {
-			st.volume[i] = min(r.volume(i, mm), s.capacity[i])
+			st.volume[i] = min(r.volume(i, mm), s.hollow[i].capacity)
 		}
 	}
 	st.In = mm * r.per.Total()
@@ -174,7 +174,7 @@ func (s *Site) holding(cell int, above float64) (hollow int32, level float64) {
 	i := s.owners()[cell]
 	level = float64(s.h.Ground().Cells[cell]) + above
 	for i != outside && s.h.All[i].Spill <= level {
-		i = s.parent[i]
+		i = s.hollow[i].parent
 	}
 	return i, level
 }

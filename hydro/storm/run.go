@@ -107,7 +107,7 @@ type flow struct {
 // is nil. It panics on losses that are less than nothing or for another number
 // of hollows.
 func (s *Site) Simulate(start *State, loss Loss) *Simulation {
-	n := len(s.capacity)
+	n := len(s.hollow)
 	m := &Simulation{
 		site: s,
 		loss: rates{
@@ -128,14 +128,14 @@ func (s *Site) Simulate(start *State, loss Loss) *Simulation {
 	eachHollow(n, func(i int) {
 		h := &m.shape[i]
 		h.base, h.spill, h.own = s.store.Base(i), s.h.All[i].Spill, s.store.OwnLevels(i)
-		if k := s.child[i]; k != outside {
-			h.kids = s.h.All[k].Area + s.h.All[s.sibling[k]].Area
+		if k := s.hollow[i].child; k != outside {
+			h.kids = s.h.All[k].Area + s.h.All[s.hollow[k].sibling].Area
 			h.under = s.atBase(i) - s.held(int32(i))
 		}
 	})
 	for k := n - 1; k >= 0; k-- {
 		i := s.inwards[k]
-		if p := s.parent[i]; p != outside {
+		if p := s.hollow[i].parent; p != outside {
 			m.below[p] += m.below[i]
 			for _, o := range s.outlets[i] {
 				m.below[p] += o.flow
@@ -214,8 +214,8 @@ func (m *Simulation) Step(w Step) {
 
 // add finds the inflow of a hollow anew.
 func (m *Simulation) add(i int32) {
-	if k := m.site.child[i]; k != outside {
-		m.inflow[i] = m.inflow[k] + m.inflow[m.site.sibling[k]]
+	if k := m.site.hollow[i].child; k != outside {
+		m.inflow[i] = m.inflow[k] + m.inflow[m.site.hollow[k].sibling]
 	} else {
 		m.inflow[i] = m.runoff[i] + m.fed[i]
 	}
@@ -228,7 +228,7 @@ func (m *Simulation) feed(leaf int32, before, after float64) {
 	}
 	pond := leaf
 	for !m.ponds[pond].active {
-		pond = m.site.parent[pond]
+		pond = m.site.hollow[pond].parent
 	}
 	m.bring(pond)
 	switch {
@@ -240,7 +240,7 @@ func (m *Simulation) feed(leaf int32, before, after float64) {
 	if m.fed[leaf] += after - before; m.feeders[leaf] == 0 {
 		m.fed[leaf] = 0
 	}
-	for i := leaf; ; i = m.site.parent[i] {
+	for i := leaf; ; i = m.site.hollow[i].parent {
 		m.add(i)
 		if i == pond {
 			break
@@ -263,7 +263,7 @@ func (m *Simulation) carry(f *flow, rate float64) {
 func (m *Simulation) spill(i int32, rate float64) {
 	before := m.ponds[i].over
 	m.ponds[i].over = rate
-	m.feed(m.site.spillsTo[i], before, rate)
+	m.feed(m.site.hollow[i].spillsTo, before, rate)
 }
 
 // want has a pond settled anew.
@@ -317,7 +317,7 @@ func (m *Simulation) Watch(cells ...int) {
 	m.watched = make([]bool, len(m.ponds))
 	owners := m.site.owners()
 	for _, c := range cells {
-		for i := owners[c]; i != outside && !m.watched[i]; i = m.site.parent[i] {
+		for i := owners[c]; i != outside && !m.watched[i]; i = m.site.hollow[i].parent {
 			m.watched[i] = true
 		}
 	}

@@ -26,20 +26,24 @@ type Site struct {
 	store *hydro.Storage
 	frame terrain.Frame
 
-	// By index of a hollow:
-	capacity []float64 // m³, to the spill level
-	parent   []int32   // or outside
-	sibling  []int32   // the other child of its parent, or outside
-	spillsTo []int32   // leaf, or outside
-	child    []int32   // one of its children, or outside for a leaf
-	inwards  []int32   // all hollows, each before its children
-	outlets  [][]outlet
+	hollow  []rim
+	inwards []int32 // all hollows, each before its children
+	outlets [][]outlet
 
 	zones  int
 	area   []float64 // m², by hollow and zone, that drains to a leaf first
 	beyond []float64 // m², by zone, that drains to none
 
 	owners func() []int32
+}
+
+// A rim is what a storm needs of a hollow, close together.
+type rim struct {
+	capacity float64 // m³, to the spill level
+	parent   int32   // or outside
+	sibling  int32   // the other child of its parent, or outside
+	child    int32   // one of its children, or outside for a leaf
+	spillsTo int32   // leaf, or outside
 }
 
 const outside = hydro.Outside
@@ -60,26 +64,22 @@ func Prepare(h *hydro.Hollows, o Options) (*Site, error) {
 	}
 	n := len(joined.All)
 	s := &Site{
-		h:        joined,
-		store:    joined.Storage(),
-		frame:    h.Frame,
-		capacity: make([]float64, n),
-		parent:   make([]int32, n),
-		sibling:  make([]int32, n),
-		spillsTo: make([]int32, n),
-		child:    make([]int32, n),
-		zones:    zones,
+		h:      joined,
+		store:  joined.Storage(),
+		frame:  h.Frame,
+		hollow: make([]rim, n),
+		zones:  zones,
 	}
 	s.owners = sync.OnceValue(s.own)
 	terrain.Bands(n, func(lo, hi int) {
 		for i := lo; i < hi; i++ {
 			a := &joined.All[i]
-			s.capacity[i], s.parent[i], s.spillsTo[i] = a.Volume, int32(a.Parent), int32(a.SpillsTo)
-			s.sibling[i], s.child[i] = outside, int32(a.Children[0])
+			r := rim{a.Volume, int32(a.Parent), outside, int32(a.Children[0]), int32(a.SpillsTo)}
 			if a.Parent != outside {
 				k := joined.All[a.Parent].Children
-				s.sibling[i] = int32(k[0] + k[1] - i)
+				r.sibling = int32(k[0] + k[1] - i)
 			}
+			s.hollow[i] = r
 		}
 	})
 	s.inwards = order(joined)
@@ -233,8 +233,8 @@ func (s *Site) Mean(value func(cell int) float64) []float64 {
 		}
 	})
 	for k := len(s.inwards) - 1; k >= 0; k-- {
-		if i := s.inwards[k]; s.parent[i] != outside {
-			sum[s.parent[i]] += sum[i]
+		if i := s.inwards[k]; s.hollow[i].parent != outside {
+			sum[s.hollow[i].parent] += sum[i]
 		}
 	}
 	for i := range sum {

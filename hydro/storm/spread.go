@@ -26,21 +26,29 @@ func eachHollow(n int, f func(i int)) {
 // spills to or, if both are full, with the hollow the two become.
 type courses struct {
 	s    *Site
-	up   []int32 // by leaf, and at the end for the outside: nearer the head of its set; at the head, −size
-	sink []int32 // by head
-	full []bool  // by hollow
-	one  []bool  // by hollow: its water stands as one; a leaf's always does
+	sets []set  // by hollow, and at the end for the outside
+	full []bool // by hollow
+	one  []bool // by hollow: its water stands as one; a leaf's always does
+}
+
+// A set is known by one of its leaves, its head. Hollows that are no leaves
+// belong to none; their place serves for their water only, which is kept here
+// because it is asked for together with the rest.
+type set struct {
+	up    int32   // a leaf nearer the head; at the head, −size
+	sink  int32   // at the head
+	water float64 // in the hollow of this index, m³
 }
 
 func newCourses(s *Site) *courses {
-	n := len(s.parent)
-	c := &courses{s: s, up: make([]int32, n+1), sink: make([]int32, n+1), full: make([]bool, n), one: make([]bool, n)}
-	for i := range c.up {
-		c.up[i], c.sink[i] = -1, int32(i)
+	n := len(s.hollow)
+	c := &courses{s: s, sets: make([]set, n+1), full: make([]bool, n), one: make([]bool, n)}
+	for i := range c.sets {
+		c.sets[i] = set{up: -1, sink: int32(i)}
 	}
-	c.sink[n] = outside
-	for i, k := range s.child {
-		c.one[i] = k == outside
+	c.sets[n].sink = outside
+	for i := range s.hollow {
+		c.one[i] = s.hollow[i].child == outside
 	}
 	return c
 }
@@ -48,13 +56,13 @@ func newCourses(s *Site) *courses {
 // head is the one that stands for the set of a leaf or the outside.
 func (c *courses) head(leaf int32) int32 {
 	if leaf == outside {
-		leaf = int32(len(c.up) - 1)
+		leaf = int32(len(c.sets) - 1)
 	}
-	for c.up[leaf] >= 0 {
-		if next := c.up[c.up[leaf]]; next >= 0 {
-			c.up[leaf] = next
+	for c.sets[leaf].up >= 0 {
+		if next := c.sets[c.sets[leaf].up].up; next >= 0 {
+			c.sets[leaf].up = next
 		}
-		leaf = c.up[leaf]
+		leaf = c.sets[leaf].up
 	}
 	return leaf
 }
@@ -63,20 +71,20 @@ func (c *courses) head(leaf int32) int32 {
 // goes on with. If that is a hollow that two have become, it is returned too,
 // else outside.
 func (c *courses) fill(head int32) (onward, become int32) {
-	d := c.sink[head]
+	d := c.sets[head].sink
 	c.full[d] = true
-	if p := c.s.parent[d]; p != outside && c.full[c.s.sibling[d]] {
-		c.sink[head], c.one[p] = p, true
+	if p := c.s.hollow[d].parent; p != outside && c.full[c.s.hollow[d].sibling] {
+		c.sets[head].sink, c.one[p] = p, true
 		return head, p
 	}
-	to := c.head(c.s.spillsTo[d])
-	sink := c.sink[to]
+	to := c.head(c.s.hollow[d].spillsTo)
+	sink := c.sets[to].sink
 	a, b := head, to
-	if c.up[a] > c.up[b] {
+	if c.sets[a].up > c.sets[b].up {
 		a, b = b, a
 	}
-	c.up[a] += c.up[b]
-	c.up[b] = a
-	c.sink[a] = sink
+	c.sets[a].up += c.sets[b].up
+	c.sets[b].up = a
+	c.sets[a].sink = sink
 	return a, outside
 }
