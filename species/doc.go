@@ -6,10 +6,18 @@
 // A species has a tolerance in days of saturated root zone in the growing
 // season (low, likely, high), put together from sources that often disagree.
 // The sources, their own words and their clashes are kept beside the figure.
-// A spot has what the ground says of it. Judge holds the two together: how
-// much water the spot sees, in five steps from dry to deep (Exposure), against
-// the class of the species. Time is not in it: Judge knows that a hollow can
-// fill, not how long it stays so.
+// A spot has what the ground and its water say of it. Judge holds the two
+// together: the days the roots are wet, in and after a storm and on end in the
+// median year of a rain record, the longer of them, against the days borne.
+// Water deeper than the days were seen in makes the risk a step worse, water
+// over the head of a young tree takes it for lost. A second measure
+// speaks also where no water stands: ground that is among the wettest of the site by its
+// wetness index and does not lie high above the water it drains to. A third is
+// a water table nearer than the species wants. The worst of the three counts.
+//
+// What is judged is a tree newly planted, which bears half the days of an
+// established one; the days of an Entry and of Explain are those of the
+// established tree.
 //
 // # Classes
 //
@@ -58,6 +66,12 @@
 // and rootstocks can move a crop by a class or two and are not told apart.
 // Fresh water only: days do not hold for floods of salt water.
 //
+// Days are those of the growing season in warm soil, whatever the season of
+// the storm. Dormant trees of temperate species, and citrus in cool soil, bear
+// weeks where they would be flagged here; hot soil shortens the days of all.
+// A root zone wet in part counts as wet. Repeated short floods, with too
+// little time between them to recover, count no more than the longest.
+//
 // # References
 //
 //   - Crane, J.H., Balerdi, C.F., Schaffer, B. Managing Your Tropical Fruit
@@ -65,5 +79,8 @@
 //   - Niinemets, Ü., Valladares, F. (2006). Tolerance to shade, drought, and
 //     waterlogging of temperate Northern Hemisphere trees and shrubs.
 //     Ecological Monographs 76(4), 521–547.
+//   - Oosterbaan, R.J. (1994). Agricultural drainage criteria. In Ritzema,
+//     H.P. (ed.), Drainage Principles and Applications, ILRI Publication 16,
+//     chapter 17.
 //   - All others in data/sources.csv.
 package species

@@ -2,6 +2,7 @@ package species_test
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"wetfeet/species"
@@ -26,19 +27,29 @@ func ExampleTable_Find() {
 func ExampleTable_Judge() {
 	trees := species.BuiltIn()
 	walnut, _ := trees.Find("black walnut")
-	swale := species.Spot{BrimDepth: 0.22, InHollow: true, Error: 0.03, WetnessPercentile: 98}
-	v := trees.Judge(swale, walnut)
+	unknown := math.NaN()
+	swale := species.Spot{
+		StormDepth: 0.22, WetHours: 75, InHollow: true, Error: 0.03, WetnessPercentile: 98,
+		LongestWetDays: unknown, HeightAboveWater: unknown, WaterTable: unknown,
+	}
+	// The pond sinks by 5 mm an hour, and roots take 31 hours more to drain.
+	v := trees.JudgeWith(swale, walnut, species.JudgeOptions{WetHoursAt: func(mound float64) (depth, hours float64) {
+		if depth = 0.22 - mound; depth <= 0 {
+			return 0, 0
+		}
+		return depth, depth/0.005 + 31
+	}})
 	fmt.Println(v.Risk, v.Flagged, v.Advice, v.Mound)
 	fmt.Println(v.Why)
 	for _, s := range v.Swaps {
 		fmt.Println("or", s.Label())
 	}
 	// Output:
-	// severe true raise 0.3
-	// When its hollow is full this spot stands in 0.22 m of water; black walnut bears about 4 days of waterlogged roots.
+	// severe true raise 0.15
+	// This spot stands in 0.22 m of water after this storm, deeper than the 0.10 m taken as shallow, and its roots stay wet for about 3 days; black walnut newly planted bears about 2 days.
+	// or pecan (Carya illinoinensis)
 	// or Ogeechee tupelo (Nyssa ogeche)
 	// or American persimmon (Diospyros virginiana)
-	// or highbush blueberry (Vaccinium corymbosum)
 }
 
 func ExampleTable_With() {

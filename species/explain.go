@@ -3,6 +3,7 @@ package species
 import (
 	"fmt"
 	"io"
+	"math"
 	"strings"
 	"unicode/utf8"
 )
@@ -104,6 +105,20 @@ func (p *page) summary(e *Entry, length func(float64) string) {
 	if e.Clash != "" {
 		p.line("")
 		p.paragraph("The sources disagree: "+e.Clash+".", 0)
+	}
+}
+
+// about writes days as people say them.
+func about(days float64) string {
+	switch n := math.Round(days); {
+	case n < 1:
+		return "half a day"
+	case n == 1:
+		return "a day"
+	case n < 300:
+		return fmt.Sprintf("%.0f days", n)
+	default:
+		return "a whole year"
 	}
 }
 
@@ -255,8 +270,9 @@ func (p *page) caution(e *Entry) {
 	p.paragraph("Marked "+own+"read, the text or data row was seen; from memory, it was recalled "+
 		"and should be checked before it is quoted; common practice, growers say so. "+
 		"Expect an error of one class either way. Days are for an established tree in leaf "+
-		"in warm soil with only its roots under water: young trees, hot soil, stagnant water "+
-		"and a flooded graft shorten them, and to survive is not to crop.", 0)
+		"in warm soil with only its roots under water; a tree newly planted bears about half of "+
+		"them, and is judged by that. Hot soil, stagnant water and a flooded graft shorten them "+
+		"too, and to survive is not to crop.", 0)
 }
 
 // pad fills s with spaces to n characters.

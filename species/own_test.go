@@ -205,7 +205,7 @@ func FuzzWith(f *testing.F) {
 				t.Fatalf("%s: %v days", e.Scientific, e.Days)
 			}
 			if e.Own {
-				table.Judge(Spot{BrimDepth: 1, InHollow: true}, e)
+				table.Judge(pond(1, 100), e)
 				if err := table.Explain(&strings.Builder{}, e, ExplainOptions{}); err != nil {
 					t.Fatal(err)
 				}

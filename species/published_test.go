@@ -194,3 +194,100 @@ func TestDaysOfPublishedTrials(t *testing.T) {
 		assert.Equal(t, shallowDepth, *e.Depth, name)
 	}
 }
+
+// What publications say of days, held against the verdict on a new planting in
+// shallow water in warm soil. Trials in cool soil or in dormancy are left out,
+// pecan's 28 dormant days and the spring floods of rabbiteye blueberry among
+// them: season and temperature are not in the rule. So are days of established
+// plants that it halves, such as two weeks for sugarcane.
+func TestVerdictsAgreeWithPublishedDays(t *testing.T) {
+	for _, tt := range []struct {
+		says    string
+		days    float64
+		species []string
+		least   Risk
+		most    Risk
+	}{
+		// Agriculture Victoria, note AG1436: water must be off stone fruit and
+		// almond within 48 hours.
+		{"stone fruit and almond drain within 48 hours", 2,
+			[]string{"Prunus persica", "Prunus armeniaca", "Prunus dulcis", "Prunus avium", "Prunus cerasus", "Prunus domestica", "Prunus salicina"}, High, Severe},
+		// Zekri (2023), UF/IFAS: root zone saturated 3 days at 30 to 35 °C.
+		{"citrus is likely harmed after 3 days in hot soil", 3, []string{"Citrus sinensis", "Citrus x paradisi"}, High, Severe},
+		// Avocados Australia: orchard trees are lost after about two days.
+		{"avocado is lost after two days", 2, []string{"Persea americana"}, High, Severe},
+		// Penn State: 48 hours of flooding reported fatal.
+		{"papaya dies in 48 hours", 2, []string{"Carica papaya"}, Severe, Severe},
+		// One flood of 4 to 5 days with root rot about killed three in ten of
+		// eight ornamental Prunus (studylib.net/doc/12787600).
+		{"cherries and plums are lost to a flood of 4 to 5 days", 4.5, []string{"Prunus avium", "Prunus cerasus", "Prunus americana", "Prunus cerasifera"}, High, Severe},
+		// UF/IFAS HS202: tolerant is several days to a few weeks.
+		{"tolerant tropical fruit bears two days", 2, []string{"Psidium guajava", "Manilkara zapota", "Cocos nucifera"}, Low, Moderate},
+		// UF/IFAS HS202: not tolerant is one to a few days.
+		{"intolerant tropical fruit does not bear a few days", 3, []string{"Persea americana", "Carica papaya", "Artocarpus heterophyllus", "Annona squamosa"}, High, Severe},
+		// Texas A&M AgriLife, Galveston: most landscape trees take 24 to 36
+		// hours without lasting harm. Those are the shade trees that the
+		// Forest Service list does not call sensitive.
+		{"most landscape trees take 36 hours", 1.5, []string{"Acer rubrum", "Quercus palustris", "Quercus bicolor", "Betula nigra", "Gleditsia triacanthos",
+			"Platanus occidentalis", "Liquidambar styraciflua", "Ulmus americana", "Fraxinus pennsylvanica", "Taxodium distichum"}, Low, Low},
+		// Annals of Botany 84:771: pond apple seedlings lived and grew through
+		// 60 days.
+		{"pond apple seedlings live through 60 days", 60, []string{"Annona glabra"}, Low, Moderate},
+	} {
+		t.Run(tt.says, func(t *testing.T) {
+			for _, name := range tt.species {
+				v := BuiltIn().Judge(pond(0.05, 24*tt.days), find(t, name))
+				assert.GreaterOrEqual(t, v.Risk, tt.least, name)
+				assert.LessOrEqual(t, v.Risk, tt.most, name)
+			}
+		})
+	}
+}
+
+// No species is at low risk for as many days as some trial lost its plants in.
+func TestDaysThatKilledInTrialsAreNotLow(t *testing.T) {
+	n := 0
+	for _, e := range BuiltIn().All() {
+		for _, f := range e.Evidence("days_borne") {
+			if c, err := readCount(f); err == nil && c.bound == '<' && f.Basis == Read {
+				n++
+				assert.Greater(t, BuiltIn().Judge(pond(0.05, 24*c.Likely), e).Risk, Low, "%s, %s days", e.Scientific, f.Value)
+			}
+		}
+	}
+	assert.GreaterOrEqual(t, n, 4)
+}
+
+// Agronomy 10(8):1121: grafted mango lived through 10 cm of water and died in
+// 30 cm, which put the graft under.
+func TestDeeperWaterIsWorseForGraftedMango(t *testing.T) {
+	mango := find(t, "mango")
+	for days := 0.6; days < 7; days += 0.1 {
+		assert.Greater(t, BuiltIn().Judge(pond(0.30, 24*days), mango).Risk, BuiltIn().Judge(pond(0.10, 24*days), mango).Risk, "%g days", days)
+	}
+}
+
+func TestVerdictsAgreeWithPublishedWaterTables(t *testing.T) {
+	for _, tt := range []struct {
+		says  string
+		name  string
+		table float64
+		want  Risk
+	}{
+		// Alvino (1994): peach on seedling stock, the table held so all winter;
+		// dead by the fourth year 50 % at 0.57 m and 87.5 % at 0.10 m.
+		{"half the peaches die", "Prunus persica", 0.57, Moderate},
+		{"nearly all of them die", "Prunus persica", 0.10, High},
+		// Chan and Elevitch (2006): no waterlogging within 1.0 m.
+		{"coconut with its metre", "Cocos nucifera", 1.0, Low},
+		{"coconut with less", "Cocos nucifera", 0.9, Moderate},
+		// Tropical Grasslands 39:88: 0.15 m was the best of four levels.
+		{"leucaena at its best", "Leucaena leucocephala", 0.15, Low},
+		// Sugarcane in large pots: 0.15 m did no harm.
+		{"sugarcane without harm", "Saccharum officinarum", 0.15, Low},
+	} {
+		t.Run(tt.says, func(t *testing.T) {
+			assert.Equal(t, tt.want, BuiltIn().Judge(ground(Spot{WaterTable: tt.table}), find(t, tt.name)).Risk)
+		})
+	}
+}

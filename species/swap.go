@@ -30,6 +30,7 @@ const sharedZones = 0.5
 // Better is: more of the role; of a like size, so that it fits the row; planned
 // on the site; lower risk; nearer in height and spacing; by name.
 func (t *Table) swaps(s Spot, e *Entry, planned []*Entry) []*Entry {
+	x := s.stress()
 	climate, known := e.zones()
 	for _, p := range planned {
 		if z, ok := p.zones(); ok && known {
@@ -47,7 +48,7 @@ func (t *Table) swaps(s Spot, e *Entry, planned []*Entry) []*Entry {
 	}
 	var all []candidate
 	for _, c := range t.entries {
-		risk := riskAt(s, c)
+		risk := c.risk(x)
 		role := role(e, c)
 		if c.Scientific == e.Scientific || risk > Moderate || role == 0 || c.Invasive != "" && e.Invasive == "" {
 			continue

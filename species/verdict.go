@@ -15,11 +15,24 @@ func (r Risk) String() string {
 	return [...]string{"low", "moderate", "high", "severe"}[r]
 }
 
-// A Spot is what the ground says of a planned position.
+// A Spot is what the ground and its water say of a planned position. A figure
+// that is NaN is not known and counts neither for nor against it. Where no
+// storm was assessed StormDepth is NaN, or 0, which reads as dry; a 0 in
+// LongestWetDays, HeightAboveWater or WaterTable is a figure, so those are NaN
+// where nothing is known.
 type Spot struct {
-	BrimDepth         float64 // depth of water when its hollow is full to the brim, m; 0 outside hollows
-	InHollow          bool    // it lies in a hollow deeper than the error of the ground
-	Error             float64 // of the ground, one standard deviation, m
+	StormDepth float64 // deepest standing water here in the storm assessed, m; 0 for none
+	WetHours   float64 // hours the root zone is wet in and after that storm: water above the root crown, then until it has drained
+
+	LongestWetDays float64 // longest wet spell of the root zone in the median year of a rain record, days; NaN where no record was given
+
+	HeightAboveWater float64 // height of the ground above the pond, ditch or flow line it drains to, m; NaN where not known
+	WaterTable       float64 // depth to the water table of the wet season, m; NaN where not known
+
+	BrimDepth float64 // depth of water when its hollow is full to the brim, m; 0 outside hollows
+	InHollow  bool    // it lies in a hollow deeper than the error of the ground
+	Error     float64 // of the ground, one standard deviation, m
+
 	WetnessIndex      float64 // ln(a / tan β)
 	WetnessPercentile float64 // of the index among the cells of the site, 0 to 100
 }
@@ -27,9 +40,9 @@ type Spot struct {
 // A Verdict is what a spot means for a species.
 type Verdict struct {
 	Risk    Risk
-	Flagged bool     // likely to stand in water longer or deeper than it bears
+	Flagged bool     // likely to stand in water longer or deeper than it bears: from High
 	Why     string   // one plain sentence
 	Advice  string   // "keep", "raise", "swap" or "move"
-	Mound   float64  // least height that would unflag it, m; 0 where it needs none
+	Mound   float64  // least height that would unflag it, m; 0 where it needs none, +Inf where none up to a metre would do
 	Swaps   []*Entry // species that bear the spot and keep its role, best first
 }
