@@ -44,3 +44,7 @@ func (m *Simulation) Resting() bool {
 
 // Zones is the number of zones of the site.
 func (s *Site) Zones() int { return s.zones }
+
+// Union puts spans in order and joins those that touch or overlap, in place.
+// Those that take no time are dropped.
+func Union(list []Span) []Span { return union(list) }

@@ -1,0 +1,310 @@
+package season
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"time"
+
+	"wetfeet/hydro/storm"
+	"wetfeet/hydro/weather"
+	"wetfeet/terrain"
+)
+
+// Options are a site beside its ground, and what is asked of its seasons.
+type Options struct {
+	Zones []Zone // one for all of the site, or as many as the site has
+
+	Latitude, Elevation float64 // degrees and m, for evaporation by temperatures
+
+	// Infiltration is how fast standing water soaks in, mm/h, as in
+	// storm.Loss: by hollow, or one for all, or none for nothing.
+	Infiltration []float64
+
+	// WaterTable is nil where there is none within reach.
+	WaterTable *WaterTable
+
+	Growing   Growing
+	Positions []Position
+
+	// RainHours is for how long the rain of a wet step falls, from its start,
+	// as it reaches the ponds. 0 is all of the step.
+	RainHours float64
+
+	// WarmUp is how many steps at the start of the record are run once before
+	// it, so that it does not begin at field capacity without ponds. 0 is none.
+	WarmUp int
+
+	// Criterion, if it is not nil, has Wetness.Run counted.
+	Criterion *Criterion
+
+	// Progress, if it is not nil, is called every few steps, one call at a
+	// time.
+	Progress func(Progress)
+}
+
+// Progress is how far a run has come.
+type Progress struct {
+	Step, Steps   int // done, and all there are
+	Year          string
+	Elapsed, Left time.Duration // Left is an estimate
+}
+
+// A Result is the seasons of a site.
+type Result struct {
+	Years   []Year
+	Wetness [][]Wetness // by position and year
+	Longest []Spell     // by position: of all the record, across years
+	Growing Growing
+	Balance Balance
+
+	// By step of the record: runoff, mm over the site; water standing at the
+	// end, m³; and the mean depth of the water table then, m, nil without one.
+	Runoff, Ponded, WaterTable []float64
+
+	Missing int      // steps whose rain is not known
+	Remarks []string // what a reader of the report should know
+}
+
+// A Balance says where all rain went, m³. Rain is Ponded + Left + Evaporated +
+// Transpired + Drained + Soil + Table, the first and the last two being the
+// change from the start.
+type Balance struct {
+	Rain       float64
+	Ponded     float64
+	Left       float64 // over ground and by outlets
+	Soaked     float64 // out of ponds, and through the root zone, into what lies below
+	Evaporated float64 // from standing water
+	Transpired float64 // from soil and by plants
+	Soil       float64
+	Drained    float64 // by ditches and drains out of the ground, or to the deep; all of Soaked without a water table
+	Table      float64 // kept by the ground below the roots
+}
+
+// Error is what a balance lacks, m³.
+func (b Balance) Error() float64 {
+	return b.Rain - (b.Ponded + b.Left + b.Soaked + b.Evaporated + b.Transpired + b.Soil)
+}
+
+// Below is what the balance of the water table lacks, m³.
+func (b Balance) Below() float64 { return b.Soaked - b.Drained - b.Table }
+
+// A runner is a run under way.
+type runner struct {
+	site   *storm.Site
+	record *weather.Record
+	o      *Options
+	et     []float64
+	step   float64 // hours
+
+	zones   []*bucket
+	area    []float64 // m², by zone
+	total   float64
+	mound   *mound
+	bed     *bed
+	ponds   *storm.Simulation
+	resting bool
+	ahead   float64 // hours that the ponds lag behind, all of them dry
+
+	soaked float64 // out of ponds, m³, until now
+	sum    Balance
+	runoff []float64
+	filled [][]bool
+	height []float64
+}
+
+// Run carries a record through the soil, the ponds and the water table of a
+// site. It stops with the error of the context when that is done. An input that
+// makes no sense is an error that names all that is wrong with it.
+func Run(ctx context.Context, site *storm.Site, record *weather.Record, o Options) (*Result, error) {
+	if err := o.check(site, record); err != nil {
+		return nil, err
+	}
+	res := &Result{Growing: o.Growing.whole(), Remarks: append([]string(nil), record.Remarks...)}
+	et, how, err := record.ReferenceET(o.Latitude, o.Elevation)
+	if err != nil {
+		return nil, err
+	}
+	res.Remarks = append(res.Remarks, "reference evapotranspiration "+how)
+	et, filled, err := fillGaps(record, et)
+	if err != nil {
+		return nil, err
+	}
+	if filled > 0 {
+		res.Remarks = append(res.Remarks, fmt.Sprintf("evapotranspiration of %d steps was missing and taken as the mean of its month", filled))
+	}
+	res.Years = years(record, res.Growing)
+	for _, y := range res.Years {
+		res.Missing += y.Missing
+	}
+	for _, g := range record.Gaps {
+		res.Remarks = append(res.Remarks, "no rain known: "+g.String())
+	}
+
+	r, err := newRunner(site, record, &o, et)
+	if err != nil {
+		return nil, err
+	}
+	began := time.Now()
+	all := record.Len() + o.WarmUp
+	tell := func(done int, year string) {
+		if o.Progress != nil && (done%16 == 0 || done == all) {
+			p := Progress{Step: done, Steps: all, Year: year, Elapsed: time.Since(began)}
+			if done > 0 {
+				p.Left = time.Duration(float64(p.Elapsed) * float64(all-done) / float64(done))
+			}
+			o.Progress(p)
+		}
+	}
+	for i := range o.WarmUp {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		r.pass(i)
+		tell(i+1, "warm-up")
+	}
+	r.catchUp()
+	shift := r.ponds.Now()
+	r.ponds.Forget()
+	start := r.stand()
+	r.sum = Balance{}
+
+	watchers := r.watchers()
+	res.Wetness = make([][]Wetness, len(watchers))
+	for p := range res.Wetness {
+		res.Wetness[p] = make([]Wetness, len(res.Years))
+	}
+	res.Runoff, res.Ponded = make([]float64, record.Len()), make([]float64, record.Len())
+	if r.mound != nil {
+		res.WaterTable = make([]float64, record.Len())
+	}
+	for n := range res.Years {
+		y := &res.Years[n]
+		c := &chapter{year: y, step: r.step, start: record.Start, shift: shift, limit: o.Criterion}
+		c.midnight = float64(record.Start.Hour()) + float64(record.Start.Minute())/60
+		c.filled = make([][]bool, len(r.zones))
+		for i := y.From; i < y.To; i++ {
+			if err := ctx.Err(); err != nil {
+				return nil, err
+			}
+			res.Runoff[i] = r.pass(i)
+			res.Ponded[i] = r.standing()
+			for k, z := range r.zones {
+				c.filled[k] = append(c.filled[k], z.filled)
+			}
+			if r.mound != nil {
+				c.height = append(c.height, r.mound.height)
+				res.WaterTable[i] = max(r.mound.base-r.mound.height, 0)
+			}
+			tell(o.WarmUp+i+1, y.Name)
+		}
+		r.catchUp()
+		if len(watchers) > 0 {
+			c.history = r.ponds.History()
+			terrain.Bands(len(watchers), func(lo, hi int) {
+				for p := lo; p < hi; p++ {
+					res.Wetness[p][n] = watchers[p].read(c)
+				}
+			})
+		}
+		r.ponds.Forget()
+	}
+	for p := range watchers {
+		s := watchers[p].best
+		spell := Spell{Days: (s.To - s.From) / dayLength}
+		if spell.Days > 0 {
+			spell.From = record.Start.Add(time.Duration(math.Round(s.From * float64(time.Hour))))
+		}
+		res.Longest = append(res.Longest, spell)
+	}
+	res.Balance = r.balance(start)
+	return res, nil
+}
+
+func (o *Options) check(site *storm.Site, record *weather.Record) error {
+	var bad []error
+	if n := site.Zones(); len(o.Zones) != 1 && len(o.Zones) != n {
+		bad = append(bad, fmt.Errorf("soils for %d zones, the site has %d", len(o.Zones), n))
+	}
+	for k := range o.Zones {
+		if err := o.Zones[k].Check(); err != nil {
+			bad = append(bad, fmt.Errorf("zone %d: %w", k, err))
+		}
+	}
+	if n := len(site.Hollows().All); len(o.Infiltration) > 1 && len(o.Infiltration) != n {
+		bad = append(bad, fmt.Errorf("infiltration of %d hollows, the site has %d", len(o.Infiltration), n))
+	}
+	for i, f := range o.Infiltration {
+		if !(f >= 0) || math.IsInf(f, 1) {
+			bad = append(bad, fmt.Errorf("infiltration %g mm/h of hollow %d is not 0 or more", f, i))
+			break
+		}
+	}
+	if o.WaterTable != nil {
+		bad = append(bad, o.WaterTable.Check(site.Hollows().Frame))
+	}
+	bad = append(bad, o.Growing.Check())
+	for p := range o.Positions {
+		if err := o.Positions[p].check(site.Hollows().Len(), len(o.Zones)); err != nil {
+			bad = append(bad, fmt.Errorf("position %d %s: %w", p, o.Positions[p].Name, err))
+		}
+	}
+	hours := record.Step.Hours()
+	if !(hours > 0) || hours > dayLength {
+		bad = append(bad, fmt.Errorf("the record has steps of %g hours, not of a day or an hour", hours))
+	}
+	if !(o.RainHours >= 0 && o.RainHours <= hours) {
+		bad = append(bad, fmt.Errorf("the rain of a step of %g hours cannot fall in %g", hours, o.RainHours))
+	}
+	if record.Len() == 0 {
+		bad = append(bad, errors.New("the record is empty"))
+	}
+	if o.WarmUp < 0 || o.WarmUp > record.Len() {
+		bad = append(bad, fmt.Errorf("a warm-up of %d steps is not from 0 to the %d of the record", o.WarmUp, record.Len()))
+	}
+	for i, v := range record.Rain {
+		if v < 0 || math.IsInf(v, 0) {
+			bad = append(bad, fmt.Errorf("rain of %g mm on %s", v, record.Time(i).Format(time.DateOnly)))
+			break
+		}
+	}
+	return errors.Join(bad...)
+}
+
+// fillGaps replaces missing evapotranspiration by the mean of its month of the
+// calendar, or of the record where the month was never measured.
+func fillGaps(r *weather.Record, et []float64) ([]float64, int, error) {
+	missing := 0
+	var sum, n [13]float64 // by month; 0 is all
+	for i, v := range et {
+		if math.IsNaN(v) {
+			missing++
+			continue
+		}
+		if v < 0 || math.IsInf(v, 0) {
+			return nil, 0, fmt.Errorf("evapotranspiration of %g mm on %s", v, r.Time(i).Format(time.DateOnly))
+		}
+		for _, m := range [2]int{0, int(r.Time(i).Month())} {
+			sum[m] += v
+			n[m]++
+		}
+	}
+	if missing == 0 {
+		return et, 0, nil
+	}
+	if n[0] == 0 {
+		return nil, 0, errors.New("the record has no evapotranspiration, and no temperatures to find it by, on any day")
+	}
+	out := append([]float64(nil), et...)
+	for i, v := range out {
+		if math.IsNaN(v) {
+			m := int(r.Time(i).Month())
+			if n[m] == 0 {
+				m = 0
+			}
+			out[i] = sum[m] / n[m]
+		}
+	}
+	return out, missing, nil
+}
