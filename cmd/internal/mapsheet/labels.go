@@ -162,7 +162,7 @@ func (p *panel) rowNamings(trees []int, here map[int]paint.Point, size float64) 
 		if !ok || !t.Flagged {
 			continue
 		}
-		n := naming{text: place(t), trees: []int{trees[a]}, worst: class(t), ends: [2]paint.Point{from, from}}
+		n := naming{text: t.Place(), trees: []int{trees[a]}, worst: class(t), ends: [2]paint.Point{from, from}}
 		last := a
 		for b := a + 1; b < len(trees); b++ {
 			at, ok := here[trees[b]]
@@ -179,9 +179,9 @@ func (p *panel) rowNamings(trees []int, here map[int]paint.Point, size float64) 
 			last = b
 		}
 		if last > a {
-			n.text = place(t) + "–" + place(&p.r.Trees[trees[last]])
+			n.text = t.Place() + "–" + p.r.Trees[trees[last]].Place()
 		}
-		if place(t) != t.ID {
+		if t.Place() != t.ID {
 			p.shown.short = true
 		}
 		n.middle = paint.Point{X: (n.ends[0].X + n.ends[1].X) / 2, Y: (n.ends[0].Y + n.ends[1].Y) / 2}

@@ -6,7 +6,6 @@ import (
 	"testing"
 
 	"wetfeet/cmd/internal/assess"
-	"wetfeet/cmd/internal/planting"
 
 	"github.com/paulmach/orb"
 	"github.com/stretchr/testify/assert"
@@ -31,15 +30,6 @@ func TestNearestAgreesWithLookingAtAll(t *testing.T) {
 		require.Equal(t, want, got[i])
 	}
 	assert.True(t, math.IsInf(nearest(trees[:1])[0], 1))
-}
-
-func TestPlaceInTheRow(t *testing.T) {
-	for _, tt := range []struct{ id, row, want string }{
-		{"A-12", "A", "12"}, {"North hedge-3", "North hedge", "3"}, {"fig by the gate", "", "fig by the gate"},
-		{"A-", "A", "A-"}, {"AB-1", "A", "AB-1"}, {"-1", "", "-1"},
-	} {
-		assert.Equal(t, tt.want, place(&assess.Tree{Position: planting.Position{ID: tt.id, Row: tt.row}}))
-	}
 }
 
 func TestStretchStaysOnTheGround(t *testing.T) {

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"math"
 	"slices"
-	"strings"
 
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/drafting"
@@ -155,13 +154,4 @@ func (s *sheet) count() {
 			}
 		}
 	}
-}
-
-// place is the part of a position's id that tells it within its row: the
-// figures after the row's name. It is the whole id where there are none.
-func place(t *assess.Tree) string {
-	if rest, ok := strings.CutPrefix(t.ID, t.Row+"-"); ok && t.Row != "" && rest != "" {
-		return rest
-	}
-	return t.ID
 }

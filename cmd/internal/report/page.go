@@ -25,10 +25,12 @@ import (
 var (
 	//go:embed report.gohtml
 	pageText string
+	//go:embed report.css
+	pageCSS string
 	//go:embed report.js
 	pageJS string
 
-	pageTemplate = template.Must(template.New("report").Parse(pageText))
+	pageTemplate = template.Must(template.New("report").Funcs(template.FuncMap{"keep": keep}).Parse(pageText))
 )
 
 // Write writes the page. The map is drawn elsewhere and carried inside.
@@ -50,12 +52,15 @@ type page struct {
 	Invented            bool
 	CSS                 template.CSS
 	JS                  template.JS
+	Marks               template.HTML
 	Counts, Key         []count
 	First               []string
 	Map                 template.URL
 	MapWidth, MapHeight int
 	MapAlt, MapCaption  string
+	MapTall             bool // higher than wide: on paper it has a page to itself
 	Rows                []rowView
+	RowsNote            string
 	TableCaption        string
 	OnPaper             string // which trees a printed table leaves out
 	Trees               []treeView
@@ -76,8 +81,16 @@ type count struct {
 }
 
 type rowView struct {
-	Name, Note, Caption string
-	SVG                 template.HTML
+	Name, Note   string
+	Wide, Narrow []pictureView
+	WideTimes    string // how many times heights are drawn larger than lengths
+	NarrowTimes  string
+}
+
+// A pictureView is one picture, or what is said instead of one.
+type pictureView struct {
+	SVG   template.HTML
+	Words string
 }
 
 type treeView struct {
@@ -111,17 +124,18 @@ func compose(r *assess.Result, mapPNG []byte) (*page, error) {
 	p := &page{
 		Name: r.Name, Invented: r.Invented,
 		Lead:  r.Lead(),
-		CSS:   template.CSS(look.PageStyle),
+		CSS:   template.CSS(look.PageStyle + pageCSS),
 		JS:    template.JS(pageJS),
+		Marks: marks(),
 		First: r.First(),
 		Map:   template.URL("data:image/png;base64," + base64.StdEncoding.EncodeToString(mapPNG)),
 
-		MapWidth: size.Width, MapHeight: size.Height,
+		MapWidth: size.Width, MapHeight: size.Height, MapTall: float64(size.Height) > 1.15*float64(size.Width),
 		MapAlt:     "Map of the ground, its hollows and flow lines, with every planned tree marked by risk. The table below says the same in words.",
 		MapCaption: "Hollows are shown full to the brim. The legend says what each mark means; the same map is in map.png.",
 
-		TableCaption: tableCaption(r),
-		PondsNote: "Each hollow full to its spill level, largest first. One that lies in another is part of it once both are full. " +
+		TableCaption: "Water at brim: how deep it stands with the hollow full. Wetter than: share of the site whose wetness index is lower.",
+		PondsNote: hollowCount(r) + "Each is full to its spill level, the largest first; its number is the one on the map. One that lies in another is part of it once both are full. " +
 			noiseNote(r),
 		Assumptions: r.Assumptions,
 		Remarks:     r.Remarks,
@@ -130,18 +144,7 @@ func compose(r *assess.Result, mapPNG []byte) (*page, error) {
 		Sources:     r.Sources,
 	}
 	p.Counts, p.Key = counts(r)
-	high := relief(r.Rows)
-	for i := range r.Rows {
-		row := &r.Rows[i]
-		svg, times, ok := drawSection(r, row, high)
-		if !ok {
-			continue
-		}
-		p.Rows = append(p.Rows, rowView{
-			Name: row.Name, SVG: svg, Note: rowNote(r, row),
-			Caption: fmt.Sprintf("Heights are drawn %s times larger than lengths.", tidyTimes(times)),
-		})
-	}
+	p.Rows, p.RowsNote = rowViews(r)
 	p.Trees = treeViews(r)
 	if low := r.Counts()[species.Low.String()]; low > 0 {
 		p.OnPaper = fmt.Sprintf("On paper this table leaves out the trees at low risk, %d of %d; stakes.csv lists every tree.", low, len(r.Trees))
@@ -173,8 +176,24 @@ func counts(r *assess.Result) (all, key []count) {
 	return all, key
 }
 
-func tableCaption(r *assess.Result) string {
-	return "Water at brim: how deep it stands with the hollow full. Wetter than: share of the site whose wetness index is lower. Press a heading to sort."
+// hollowCount says how many hollows there are, as the map does.
+func hollowCount(r *assess.Result) string {
+	within := 0
+	for i := range r.Drain.Hollows.All {
+		if r.Drain.Hollows.All[i].Parent != hydro.Outside {
+			within++
+		}
+	}
+	n := len(r.Drain.Hollows.All)
+	switch {
+	case n == 0:
+		return ""
+	case n == 1:
+		return "One hollow. "
+	case within == 0:
+		return fmt.Sprintf("%d hollows. ", n)
+	}
+	return fmt.Sprintf("%d hollows, %d of them inside others. ", n, within)
 }
 
 func noiseNote(r *assess.Result) string {
@@ -183,31 +202,6 @@ func noiseNote(r *assess.Result) string {
 		return ""
 	}
 	return fmt.Sprintf("%d smaller ones are left out: they are no deeper than the error of the ground.", h.Noise)
-}
-
-func rowNote(r *assess.Result, row *assess.Row) string {
-	flagged := 0
-	for _, i := range row.Trees {
-		if r.Trees[i].Flagged {
-			flagged++
-		}
-	}
-	s := fmt.Sprintf("%s long, %d plants every %s", quantity.FormatDistance(row.Length, r.Units), len(row.Trees), quantity.FormatLength(row.Spacing, r.Units))
-	switch flagged {
-	case 0:
-		return s + ", none flagged."
-	case 1:
-		return s + ", one flagged."
-	}
-	return fmt.Sprintf("%s, %d flagged.", s, flagged)
-}
-
-// tidyTimes writes an exaggeration as a person would say it.
-func tidyTimes(v float64) string {
-	if v >= 10 {
-		return fmt.Sprintf("%.0f", v)
-	}
-	return fmt.Sprintf("%.1f", v)
 }
 
 func treeViews(r *assess.Result) []treeView {

@@ -2,84 +2,112 @@ package report
 
 import (
 	"fmt"
-	"html"
-	"html/template"
 	"math"
-	"slices"
-	"strings"
 
 	"wetfeet/cmd/internal/assess"
-	"wetfeet/cmd/internal/look"
+	"wetfeet/cmd/internal/brim"
+	"wetfeet/cmd/internal/drafting"
+	"wetfeet/cmd/internal/planting"
+	"wetfeet/hydro"
 	"wetfeet/terrain/quantity"
 )
 
-// The drawing of a section in its own units; a browser scales it to the page.
-const (
-	sectionWidth  = 1200.0
-	sectionHeight = 330.0
-	plotLeft      = 74.0
-	plotRight     = sectionWidth - 16
-	plotTop       = 84.0 // room for the trees and their names above the ground
-	plotBottom    = sectionHeight - 46
-	stem          = 20.0 // from the ground to a tree's mark
-	smallText     = 15.0
+// A style is how large a section is drawn, in units of its own; a browser
+// scales it to the page.
+type style struct {
+	width  float64
+	margin float64 // at the right
+	share  float64 // of the width that the ground takes
+	high   float64 // of the relief
+	mark   float64 // most half width of a tree's mark
+	text   float64 // size of words
+	trees  int     // most places in a picture: a longer row is drawn in pieces
+}
+
+// Sections are drawn twice: for pages about as wide as a sheet of paper and for
+// telephones, where the wide one could not be read.
+var (
+	wide   = style{width: 1200, margin: 14, share: 1, high: 186, mark: 8, text: 16, trees: 90}
+	narrow = style{width: 380, margin: 8, share: 1, high: 130, mark: 6.5, text: 13, trees: 24}
 )
 
-// A sectionDrawing is one row seen from its side.
-type sectionDrawing struct {
-	row   *assess.Row
-	trees []assess.Tree
-	units quantity.Units
+const stem = 18.0 // from the ground to a tree's mark
 
-	lo, hi       float64 // elevations at the bottom and top of the plot, m
-	exaggeration float64 // how many times heights are drawn larger than lengths
-	b            strings.Builder
+// A rowSection is the ground and water along a row.
+type rowSection struct {
+	brim.Profile
+	row    *assess.Row
+	detail bool // the ground in full detail differs from the softened
 }
 
-// drawSection draws the ground along a row, the water of its full hollows and
-// every tree at its place. It returns the drawing and the exaggeration of
-// heights, and false when no part of the row lies on the ground.
-func drawSection(r *assess.Result, row *assess.Row, relief float64) (template.HTML, float64, bool) {
-	d := sectionDrawing{row: row, trees: r.Trees, units: r.Units}
-	if !d.scale(relief) {
-		return "", 0, false
+// mostSamples bounds the samples of a row: a picture shows no more.
+const mostSamples = 1500
+
+// sectionOf samples a row about a cell apart. It is false when no part of the
+// row lies on the ground.
+func sectionOf(r *assess.Result, row *assess.Row) (rowSection, bool) {
+	s := rowSection{row: row}
+	if !(row.Length > 0) || len(row.Line) < 2 {
+		return s, false
 	}
-	fmt.Fprintf(&d.b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %g %g" role="img" aria-label="Ground, water at the brim and trees along row %s">`,
-		sectionWidth, sectionHeight, html.EscapeString(row.Name))
-	d.grid()
-	d.water()
-	d.ground()
-	d.gaps()
-	d.plants()
-	d.b.WriteString(`</svg>`)
-	return template.HTML(d.b.String()), d.exaggeration, true
-}
-
-// scale fits the heights of the section into the plot, all rows to one scale,
-// so that they can be compared.
-func (d *sectionDrawing) scale(relief float64) bool {
-	lo, hi, ok := extent(d.row)
-	if !ok || d.row.Length <= 0 {
-		return false
-	}
-	mid := (lo + hi) / 2
-	d.lo, d.hi = mid-relief/2, mid+relief/2
-	d.exaggeration = ((plotBottom - plotTop) / relief) / ((plotRight - plotLeft) / d.row.Length)
-	return true
-}
-
-// extent is the lowest ground and the highest ground or water of a row, m,
-// and whether any of it is known.
-func extent(row *assess.Row) (lo, hi float64, ok bool) {
-	lo, hi = math.Inf(1), math.Inf(-1)
-	s := &row.Section
+	n := min(max(2, int(math.Ceil(row.Length/r.Drain.Ground.CellSize))+1), mostSamples)
+	s.Profile = brim.Along(r.Drain, planting.NewRuler(row.Line).At, 0, row.Length, n)
+	s.dropSlivers(row.Spacing, thinnest(r.Drain))
+	known := false
 	for i, z := range s.Ground {
-		if math.IsNaN(z) {
+		known = known || !math.IsNaN(z)
+		s.detail = s.detail || math.Abs(z-s.Soft[i]) > 0.001
+	}
+	return s, known
+}
+
+// thinnest is the least depth of water that a section shows, m: the seventh of
+// the ground's error that softening leaves.
+func thinnest(d *hydro.Drainage) float64 { return d.Error / 7 }
+
+// dropSlivers takes away stretches of water shorter than a spacing of trees or
+// nowhere deeper than thin: the row only grazes the edge of the pool.
+func (s *rowSection) dropSlivers(spacing, thin float64) {
+	s.runs(0, len(s.Along)-1, func(i int) bool { return !math.IsNaN(s.Level[i]) }, func(lo, hi int) {
+		deepest := 0.0
+		for i := lo; i <= hi; i++ {
+			deepest = max(deepest, s.Level[i]-s.Soft[i])
+		}
+		step := s.Along[1] - s.Along[0]
+		if s.Along[hi]-s.Along[lo]+step < spacing || deepest <= thin {
+			for i := lo; i <= hi; i++ {
+				s.Level[i] = math.NaN()
+			}
+		}
+	})
+}
+
+// runs yields the stretches between two samples over which keep holds.
+func (s *rowSection) runs(from, to int, keep func(i int) bool, use func(lo, hi int)) {
+	for i := from; i <= to; {
+		if !keep(i) {
+			i++
 			continue
 		}
-		lo, hi = min(lo, z), max(hi, z)
-		if !math.IsNaN(s.Brim[i]) {
-			hi = max(hi, s.Brim[i])
+		j := i
+		for j < to && keep(j+1) {
+			j++
+		}
+		use(i, j)
+		i = j + 1
+	}
+}
+
+// extent is the lowest ground and the highest ground or water between two
+// samples, m, and whether any of it is known.
+func (s *rowSection) extent(from, to int) (lo, hi float64, ok bool) {
+	lo, hi = math.Inf(1), math.Inf(-1)
+	for i := from; i <= to; i++ {
+		if z := s.Ground[i]; !math.IsNaN(z) {
+			lo, hi = min(lo, z, s.Soft[i]), max(hi, z, s.Soft[i])
+		}
+		if w := s.Level[i]; !math.IsNaN(w) {
+			hi = max(hi, w)
 		}
 	}
 	return lo, hi, lo <= hi
@@ -89,151 +117,146 @@ func extent(row *assess.Row) (lo, hi float64, ok bool) {
 const leastRelief = 0.25
 
 // relief is the height every section of a report shows, m: that of the row
-// with most of it, and a little air.
-func relief(rows []assess.Row) float64 {
+// with most of it, and a little air. One scale lets rows be compared.
+func relief(sections []rowSection) float64 {
 	most := leastRelief
-	for i := range rows {
-		if lo, hi, ok := extent(&rows[i]); ok {
+	for i := range sections {
+		if lo, hi, ok := sections[i].extent(0, len(sections[i].Along)-1); ok {
 			most = max(most, (hi-lo)*1.08)
 		}
 	}
 	return most
 }
 
-func (d *sectionDrawing) x(along float64) float64 {
-	return plotLeft + (plotRight-plotLeft)*along/d.row.Length
+// A piece is a stretch of a row to be drawn as one picture.
+type piece struct {
+	*rowSection
+	style
+	result   *assess.Result
+	lo, hi   int     // samples
+	from, to float64 // distances along the row, m
+	base     float64 // elevation at the bottom of the plot, m
+	relief   float64 // m
+	radius   float64 // of a tree's mark
+
+	plotLeft, plotRight float64
+
+	marks    []mark
+	labels   []label
+	top      float64 // of all that is drawn
+	unplaced int     // flagged trees without a label
+	solid    drafting.Placement
+	lines    drafting.Placement
 }
 
-func (d *sectionDrawing) y(z float64) float64 {
-	return plotBottom - (plotBottom-plotTop)*(z-d.lo)/(d.hi-d.lo)
-}
-
-// runs yields the stretches of the section over which keep holds.
-func (d *sectionDrawing) runs(keep func(i int) bool, use func(lo, hi int)) {
-	n := len(d.row.Section.Along)
-	for i := 0; i < n; {
-		if !keep(i) {
-			i++
-			continue
-		}
-		j := i
-		for j+1 < n && keep(j+1) {
-			j++
-		}
-		use(i, j)
-		i = j + 1
+// pieces cuts a row into pictures of one scale.
+func (s *rowSection) pieces(r *assess.Result, st style, relief float64) []*piece {
+	places := planting.Places(s.row.Length, s.row.Spacing) + 1
+	n := max(1, int(math.Ceil(places/float64(st.trees))))
+	n = min(n, max(1, len(s.Along)/4))
+	out := make([]*piece, n)
+	for k := range n {
+		out[k] = s.piece(r, st, relief, k*(len(s.Along)-1)/n, (k+1)*(len(s.Along)-1)/n)
 	}
+	return out
 }
 
-func (d *sectionDrawing) grid() {
-	step := quantity.TidyStep((d.hi-d.lo)/5, d.units)
-	for k := math.Ceil(d.lo / step); k*step <= d.hi; k++ {
-		y := d.y(k * step)
-		fmt.Fprintf(&d.b, `<path d="M%g %.1fH%g" stroke="#d9d3c3" fill="none"/>`, plotLeft, y, plotRight)
-		fmt.Fprintf(&d.b, `<text x="%g" y="%.1f" font-size="%g" text-anchor="end" fill="#45483f">%s</text>`,
-			plotLeft-8, y+5, smallText, quantity.FormatLevel(k*step, step, d.units))
+// windows are pictures of one scale of the parts of a row where there is
+// something to be looked at: water, or a flagged tree.
+func (s *rowSection) windows(r *assess.Result, st style, relief float64) []*piece {
+	last := len(s.Along) - 1
+	looked := make([]bool, len(s.Along))
+	for i := range s.Along {
+		looked[i] = !math.IsNaN(s.Level[i])
 	}
-	across := quantity.TidyStep(d.row.Length/8, d.units)
-	for k := 0.0; k*across <= d.row.Length*1.0001; k++ {
-		x := d.x(k * across)
-		fmt.Fprintf(&d.b, `<path d="M%.1f %gv7" stroke="#45483f" fill="none"/>`, x, plotBottom)
-		anchor := "middle"
-		if x > plotRight-30 {
-			x, anchor = sectionWidth-4, "end"
+	for _, i := range s.row.Trees {
+		if t := &r.Trees[i]; t.Flagged && t.OnGround {
+			looked[s.index(t.Along)] = true
 		}
-		fmt.Fprintf(&d.b, `<text x="%.1f" y="%g" font-size="%g" text-anchor="%s" fill="#45483f">%s</text>`,
-			x, plotBottom+25, smallText, anchor, quantity.FormatLevel(k*across, across, d.units))
 	}
-}
-
-// water is drawn where the brim stands above the smoothed ground: films that
-// only the noise of single cells makes are not drawn.
-func (d *sectionDrawing) water() {
-	s := &d.row.Section
-	d.runs(func(i int) bool { return s.Brim[i] > s.Smooth[i] }, func(lo, hi int) {
-		var up strings.Builder
-		for i := lo; i <= hi; i++ {
-			fmt.Fprintf(&up, "%s%.1f %.1f", pen(i == lo), d.x(s.Along[i]), d.y(s.Brim[i]))
+	places := planting.Places(s.row.Length, s.row.Spacing) + 1
+	long := last // samples in a picture
+	if places > float64(st.trees) {
+		long = min(last, max(4, int(float64(last)*float64(st.trees)/places)))
+	}
+	most := long * 4 / 5 // leaves a margin to see how the ground goes on
+	var parts [][2]int
+	s.runs(0, last, func(i int) bool { return looked[i] }, func(lo, hi int) {
+		if n := len(parts); n > 0 && hi-parts[n-1][0] <= most {
+			parts[n-1][1] = hi
+			return
 		}
-		surface := up.String()
-		for i := hi; i >= lo; i-- {
-			fmt.Fprintf(&up, "L%.1f %.1f", d.x(s.Along[i]), d.y(s.Smooth[i]))
+		for ; hi-lo > most; lo += most {
+			parts = append(parts, [2]int{lo, lo + most})
 		}
-		fmt.Fprintf(&d.b, `<path d="%sZ" fill="%s"/><path d="%s" fill="none" stroke="%s" stroke-width="2.5"/>`,
-			up.String(), look.Hex(look.SectionWater), surface, look.Hex(look.WaterLine))
+		parts = append(parts, [2]int{lo, hi})
 	})
-}
-
-// ground is drawn smoothed for its noise, with the full detail as a thin line
-// where the two differ.
-func (d *sectionDrawing) ground() {
-	s := &d.row.Section
-	d.runs(func(i int) bool { return !math.IsNaN(s.Smooth[i]) }, func(lo, hi int) {
-		line := d.line(s.Smooth, lo, hi)
-		fmt.Fprintf(&d.b, `<path d="%sV%gH%.1fZ" fill="%s"/>`, line, plotBottom, d.x(s.Along[lo]), look.Hex(look.SectionSoil))
-		if !slices.Equal(s.Ground[lo:hi+1], s.Smooth[lo:hi+1]) {
-			fmt.Fprintf(&d.b, `<path d="%s" fill="none" stroke="%s" stroke-width="1"/>`, d.line(s.Ground, lo, hi), look.Hex(look.SoilDetail))
-		}
-		fmt.Fprintf(&d.b, `<path d="%s" fill="none" stroke="%s" stroke-width="2.5" stroke-linejoin="round"/>`, line, look.Hex(look.SoilLine))
-	})
-}
-
-func (d *sectionDrawing) line(z []float64, lo, hi int) string {
-	var b strings.Builder
-	for i := lo; i <= hi; i++ {
-		fmt.Fprintf(&b, "%s%.1f %.1f", pen(i == lo), d.x(d.row.Section.Along[i]), d.y(z[i]))
-	}
-	return b.String()
-}
-
-// level is the height of the drawn ground at a distance along the row.
-func (d *sectionDrawing) level(along float64) float64 {
-	s := &d.row.Section
-	i := int(math.Round(along / d.row.Length * float64(len(s.Along)-1)))
-	return s.Smooth[min(max(i, 0), len(s.Along)-1)]
-}
-
-func (d *sectionDrawing) gaps() {
-	for _, g := range d.row.Gaps {
-		a, b := d.x(g[0]), d.x(min(g[1], d.row.Length))
-		fmt.Fprintf(&d.b, `<path d="M%.1f %gV%gM%.1f %gV%g" stroke="#45483f" stroke-dasharray="5 5" fill="none"/>`, a, plotTop-16, plotBottom, b, plotTop-16, plotBottom)
-		fmt.Fprintf(&d.b, `<text x="%.1f" y="%g" font-size="%g" text-anchor="middle" fill="#45483f">gap</text>`, (a+b)/2, plotTop-20, smallText)
-	}
-}
-
-// plants puts each tree's mark on a stem above the ground, and names the
-// flagged ones where their names do not run into each other.
-func (d *sectionDrawing) plants() {
-	free := math.Inf(-1) // the next name may begin here
-	for _, i := range d.row.Trees {
-		t := &d.trees[i]
-		if !t.OnGround {
+	var out []*piece
+	from := 0
+	for _, part := range parts {
+		from = max(from, min((part[0]+part[1]-long)/2, last-long))
+		to := min(from+long, last)
+		if to-from < 2 {
 			continue
 		}
-		z := d.level(t.Along)
-		if math.IsNaN(z) {
-			z = t.Ground
-		}
-		x, y := d.x(t.Along), d.y(z)
-		top := y - stem
-		fmt.Fprintf(&d.b, `<path d="M%.1f %.1fV%.1f" stroke="#55584f" fill="none"/>`, x, y, top)
-		fmt.Fprintf(&d.b, `<g><title>%s: %s, %s</title>%s</g>`,
-			html.EscapeString(t.ID), html.EscapeString(assess.CommonName(t.Entry)), symbolOf(t).Name, markAt(symbolOf(t), x, top-6, 8))
-		if !t.Flagged {
-			continue
-		}
-		width := float64(len(t.ID))*smallText*0.58 + 8
-		if left := x - width/2; left >= free && left >= 0 && x+width/2 <= sectionWidth {
-			fmt.Fprintf(&d.b, `<text x="%.1f" y="%.1f" font-size="%g" font-weight="600" text-anchor="middle" fill="#22231f">%s</text>`,
-				x, top-20, smallText, html.EscapeString(t.ID))
-			free = x + width/2
-		}
+		shorter := st // at the same scale
+		shorter.share = float64(to-from) / float64(long)
+		out = append(out, s.piece(r, shorter, relief, from, to))
+		from = to
 	}
+	return out
 }
 
-func pen(first bool) string {
-	if first {
-		return "M"
+func (s *rowSection) piece(r *assess.Result, st style, relief float64, lo, hi int) *piece {
+	low, high, _ := s.extent(0, len(s.Along)-1)
+	p := &piece{
+		rowSection: s, style: st, result: r, lo: lo, hi: hi, from: s.Along[lo], to: s.Along[hi],
+		base: (low+high)/2 - relief/2, relief: relief,
 	}
-	return "L"
+	apart := (st.width - st.margin) * st.share * s.row.Spacing / (p.to - p.from)
+	p.radius = min(st.mark, max(0.44*apart, 0.35*st.mark))
+	for _, l := range p.levels() {
+		p.plotLeft = max(p.plotLeft, wordWide(l.text, 0.9*st.text)+p.radius+4)
+	}
+	p.plotRight = p.plotLeft + (st.width-p.plotLeft-st.margin)*st.share
+	p.lay(hi == len(s.Along)-1)
+	return p
+}
+
+// A level is a grid line of a section and the elevation written beside it.
+type level struct {
+	z    float64
+	text string
+}
+
+func (p *piece) levels() []level {
+	units := p.result.Units
+	step := quantity.TidyStep(p.relief/5, units)
+	var out []level
+	for k := math.Ceil(p.base / step); k*step <= p.base+p.relief; k++ {
+		out = append(out, level{k * step, quantity.FormatLevel(k*step, step, units)})
+	}
+	return out
+}
+
+// index is the sample nearest to a distance along the row.
+func (s *rowSection) index(along float64) int {
+	i := int(math.Round(along / s.row.Length * float64(len(s.Along)-1)))
+	return min(max(i, 0), len(s.Along)-1)
+}
+
+// exaggeration is how many times heights are drawn larger than lengths.
+func (p *piece) exaggeration() float64 {
+	return (p.high / p.relief) / ((p.plotRight - p.plotLeft) / (p.to - p.from))
+}
+
+func (p *piece) x(along float64) float64 {
+	return p.plotLeft + (p.plotRight-p.plotLeft)*(along-p.from)/(p.to-p.from)
+}
+
+func (p *piece) y(z float64) float64 { return p.high - p.high*(z-p.base)/p.relief }
+
+// heading says which part of a row a picture shows.
+func (p *piece) heading() string {
+	return fmt.Sprintf("%s to %s", quantity.FormatDistance(p.from, p.result.Units), quantity.FormatDistance(p.to, p.result.Units))
 }
