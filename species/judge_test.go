@@ -58,14 +58,17 @@ func alone(e *Entry) *Table {
 func BenchmarkJudge(b *testing.B) {
 	e, err := BuiltIn().Find("pecan")
 	require.NoError(b, err)
-	for name, opts := range map[string]JudgeOptions{
-		"clearance": {},
-		"drying":    {WetHoursAt: falling{0.50, 0.002, 24}.at},
+	for _, bench := range []struct {
+		mound string
+		opts  JudgeOptions
+	}{
+		{"clearance", JudgeOptions{}},
+		{"drying", JudgeOptions{WetHoursAt: falling{0.50, 0.002, 24}.at}},
 	} {
-		b.Run("mound="+name, func(b *testing.B) {
+		b.Run("mound="+bench.mound, func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				BuiltIn().JudgeWith(pond(0.50, 11*24), e, opts)
+				BuiltIn().JudgeWith(pond(0.50, 11*24), e, bench.opts)
 			}
 		})
 	}

@@ -24,7 +24,7 @@ func TestMoundIsTheLeastThatUnflags(t *testing.T) {
 	found := map[float64]int{}
 	for range 20_000 {
 		e := d.entry()
-		s := d.spot()
+		s, table := d.spot(), alone(e)
 		s.InHollow, s.StormDepth, s.WetHours = false, 0, 0
 		opts := JudgeOptions{LongestWetDaysAt: func(h float64) float64 { return s.LongestWetDays * math.Max(0, 1-2*h) }}
 		if d.IntN(3) > 0 {
@@ -46,11 +46,11 @@ func TestMoundIsTheLeastThatUnflags(t *testing.T) {
 			if h >= 0.25 {
 				on.WetnessPercentile = math.Min(on.WetnessPercentile, 90)
 			}
-			if !alone(e).Judge(on, e).Flagged {
+			if !table.Judge(on, e).Flagged {
 				least = h
 			}
 		}
-		v := alone(e).JudgeWith(s, e, opts)
+		v := table.JudgeWith(s, e, opts)
 		if !v.Flagged {
 			least = 0
 		}

@@ -91,38 +91,41 @@ func (d die) hardier(e *Entry) *Entry {
 
 func TestRiskNeverFallsAsASpotGetsWetter(t *testing.T) {
 	d := die{rand.New(rand.NewPCG(1, 2))}
-	worse := map[string]func(*Spot){
-		"hours":      func(s *Spot) { s.WetHours = positive(s.WetHours) + 100*d.Float64() },
-		"depth":      func(s *Spot) { s.StormDepth = positive(s.StormDepth) + 0.5*d.Float64() },
-		"season":     func(s *Spot) { s.LongestWetDays = positive(s.LongestWetDays) + 20*d.Float64() },
-		"percentile": func(s *Spot) { s.WetnessPercentile = positive(s.WetnessPercentile) + 50*d.Float64() },
-		"height":     func(s *Spot) { s.HeightAboveWater -= d.Float64() },
-		"table": func(s *Spot) {
+	worse := []struct {
+		what   string
+		change func(*Spot)
+	}{
+		{"hours", func(s *Spot) { s.WetHours = positive(s.WetHours) + 100*d.Float64() }},
+		{"depth", func(s *Spot) { s.StormDepth = positive(s.StormDepth) + 0.5*d.Float64() }},
+		{"season", func(s *Spot) { s.LongestWetDays = positive(s.LongestWetDays) + 20*d.Float64() }},
+		{"percentile", func(s *Spot) { s.WetnessPercentile = positive(s.WetnessPercentile) + 50*d.Float64() }},
+		{"height", func(s *Spot) { s.HeightAboveWater -= d.Float64() }},
+		{"table", func(s *Spot) {
 			if math.IsNaN(s.WaterTable) {
 				s.WaterTable = 2
 			}
 			s.WaterTable -= d.Float64()
-		},
-		"hollow": func(s *Spot) { s.InHollow = true },
-		"error":  func(s *Spot) { s.Error = positive(s.Error) * d.Float64() },
+		}},
+		{"hollow", func(s *Spot) { s.InHollow = true }},
+		{"error", func(s *Spot) { s.Error = positive(s.Error) * d.Float64() }},
 	}
 	rose := map[string]int{}
 	for range 100_000 {
 		s, e := d.spot(), d.entry()
 		was := e.risk(s.stress())
-		for what, change := range worse {
+		for _, w := range worse {
 			wetter := s
-			change(&wetter)
+			w.change(&wetter)
 			switch is := e.risk(wetter.stress()); {
 			case is < was:
-				t.Fatalf("%s: %+v is %s, yet %+v is %s for %+v", what, s, was, wetter, is, e)
+				t.Fatalf("%s: %+v is %s, yet %+v is %s for %+v", w.what, s, was, wetter, is, e)
 			case is > was:
-				rose[what]++
+				rose[w.what]++
 			}
 		}
 	}
-	for what := range worse {
-		assert.Greater(t, rose[what], 100, "%s tells", what)
+	for _, w := range worse {
+		assert.Greater(t, rose[w.what], 100, "%s tells", w.what)
 	}
 }
 
