@@ -1,6 +1,7 @@
 package look
 
 import (
+	"fmt"
 	"image/color"
 	"math"
 
@@ -124,4 +125,15 @@ func (s Symbol) Reach() float64 {
 		return 5.5 + Outline/2
 	}
 	return 9 + Outline/2*math.Sqrt2
+}
+
+// SVG is a symbol as SVG, in its square from −10 to 10, to be placed in a
+// picture.
+func (s Symbol) SVG() string {
+	body := fmt.Sprintf(`<path d="%s" fill="%s" stroke="%s" stroke-width="%d" stroke-linejoin="round"/>`,
+		s.Body.SVG(), Hex(s.Fill), Hex(s.Ink), Outline)
+	if !s.Marks.Empty() {
+		body += fmt.Sprintf(`<path d="%s" fill="%s"/>`, s.Marks.SVG(), Hex(s.Mark))
+	}
+	return body
 }
