@@ -10,7 +10,7 @@ import (
 )
 
 func BenchmarkFit(b *testing.B) {
-	for _, n := range []int{120, 1000, 3000, 100_000} {
+	for _, n := range []int{100, 3000, 100_000, 1_000_000} {
 		b.Run(fmt.Sprintf("shots=%d", n), func(b *testing.B) {
 			shots := scattered(n, 1)
 			b.ReportAllocs()
@@ -24,7 +24,7 @@ func BenchmarkFit(b *testing.B) {
 
 // BenchmarkGrid draws 128 by 128 cells in the middle of the site.
 func BenchmarkGrid(b *testing.B) {
-	for _, n := range []int{120, 1000, 3000, 100_000} {
+	for _, n := range []int{100, 3000, 100_000, 1_000_000} {
 		b.Run(fmt.Sprintf("shots=%d", n), func(b *testing.B) {
 			shots := scattered(n, 1)
 			m, err := Fit(shots, Options{})
@@ -50,6 +50,19 @@ func BenchmarkLeaveOneOut(b *testing.B) {
 			require.NoError(b, err)
 			for b.Loop() {
 				m.LeaveOneOut()
+			}
+		})
+	}
+}
+
+func BenchmarkTriangulate(b *testing.B) {
+	for _, n := range []int{100, 3000, 100_000, 1_000_000} {
+		b.Run(fmt.Sprintf("shots=%d", n), func(b *testing.B) {
+			shots := scattered(n, 1)
+			b.ReportAllocs()
+			for b.Loop() {
+				_, err := Triangulate(shots, Options{})
+				require.NoError(b, err)
 			}
 		})
 	}

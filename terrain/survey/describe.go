@@ -11,11 +11,22 @@ import (
 //	planar trend falling 0.40 % to the south-east; Matérn 3/2, sd 0.12 m, range 34 m; shot error 1.2 cm
 //
 // The deviation is that of the ground about its trend. The range is the
-// distance at which likeness has all but gone ([Covariance.Reach]).
+// distance at which likeness has all but gone ([Covariance.Reach]), with its
+// bearing and that across where it is not the same in all directions.
 func (m *Model) String() string {
 	c := m.Covariance
-	return fmt.Sprintf("%s; %s, sd %s, range %s; %s",
-		m.describeTrend(), c.Kernel, length(math.Sqrt(c.Sill)), length(c.Reach()), m.describeError())
+	text := fmt.Sprintf("%s; %s, sd %s, range %s", m.describeTrend(), c.Kernel, length(math.Sqrt(c.Sill)), length(c.Reach()))
+	if a := m.Anisotropy; a.Ratio < 1 {
+		text += fmt.Sprintf(" toward %03.0f°, %s across", a.Bearing, length(a.Ratio*c.Reach()))
+	}
+	switch n := len(m.lines); n {
+	case 0:
+	case 1:
+		text += "; 1 breakline"
+	default:
+		text += fmt.Sprintf("; %d breaklines", n)
+	}
+	return text + "; " + m.describeError()
 }
 
 func (m *Model) describeTrend() string {

@@ -3,6 +3,7 @@ package survey
 import (
 	"testing"
 
+	"github.com/paulmach/orb"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -38,6 +39,10 @@ func TestModelIsDescribedInOneLine(t *testing.T) {
 		{Options{Trend: Constant, Covariance: &Covariance{Matern32, 0.0144, 12.5, 0.000144}}, "level trend; Matérn 3/2, sd 0.12 m, range 34 m; shot error 1.2 cm"},
 		{Options{Trend: Constant, Covariance: &Covariance{Spherical, 1, 800, 0}}, "level trend; spherical, sd 1 m, range 800 m; shot error none"},
 		{Options{Trend: Constant, Error: 0.005, Covariance: &Covariance{Exponential, 0.0025, 10, 0}}, "level trend; exponential, sd 5 cm, range 30 m; shot error 5 mm as stated"},
+		{
+			Options{Trend: Constant, Covariance: &Covariance{Exponential, 0.0025, 10, 0}, Anisotropy: Anisotropy{Ratio: 0.5, Bearing: 45}, Lines: []Breakline{{Line: orb.LineString{{0, 5}, {5, 5}}}}},
+			"level trend; exponential, sd 5 cm, range 30 m toward 045°, 15 m across; 1 breakline; shot error none",
+		},
 	} {
 		m, err := Fit(fiveShots(), tt.o)
 		require.NoError(t, err)

@@ -1,6 +1,8 @@
 // Package survey makes ground out of a grower's own spot heights: it reads
-// them from a table, fits a surface through them and says how far off that
-// surface may be.
+// them from a table, and breaklines from another, fits a surface through them
+// and says how far off that surface may be; it names shots that look wrong,
+// brings a raster to the shots, merges surveys of several days and says where
+// to hold the staff next.
 //
 // # Model
 //
@@ -18,7 +20,25 @@
 // more, by its own error.
 //
 // Sill, range and nugget are those of greatest restricted likelihood (REML),
-// which unlike plain likelihood does not take the trend for known.
+// which unlike plain likelihood does not take the trend for known. A range
+// that is longer in one direction is fitted too, and kept where the ratio of
+// the likelihoods is beyond what chance gives once in a hundred times.
+//
+// # Breaklines
+//
+// Ditch bottoms, bank tops, bed edges and walls are lines the surface does not
+// smooth across. Each line lifts the ground to its left and lowers that to its
+// right, in a dimension of its own, by half the way round its nearer end, and
+// distances are measured there: two points on either side of a line are then
+// as far apart as a walk round it, and the covariance remains one (see the
+// type barrier). A line with heights is held at them from both sides, at
+// stations a third of the shots' spacing apart, so that the ground is
+// continuous but creased; a line without heights may be a step. The
+// covariance is learnt from the shots alone.
+//
+// [Triangulate] has the lines for edges of triangles: the check on the
+// kriged surface, and the choice where lines say most. (A thin-plate spline
+// is not offered: kriging does what it does, with an error.)
 //
 // # Size
 //
@@ -34,18 +54,20 @@
 // # Units
 //
 // Metres: coordinates in a projected or local system, heights, errors (one
-// standard deviation). Sill and nugget are variances, m². A table may be in
-// degrees of longitude and latitude; its shots must be projected before a
+// standard deviation). Sill and nugget are variances, m². Tables and lines may
+// be in degrees of longitude and latitude; they must be projected before a
 // surface is fitted.
 //
 // # Limits
 //
-// One covariance holds for the whole site and in every direction, and the
-// surface knows nothing of ditches and banks that no shot was taken on. The
-// standard deviation takes sill, range and nugget for known and so is a
-// little too small where shots are few. At least three shots not in a line
-// are needed; with fewer than 12 the range is not fitted but set to a third
-// of the site's breadth.
+// One covariance holds for the whole site, and the surface knows nothing of
+// ditches and banks that no shot and no line was taken on. The standard
+// deviation takes sill, range and nugget for known and so is a little too
+// small where shots are few. At least three shots not in a line are needed;
+// with fewer than 12 the range is not fitted but set to a third of the site's
+// breadth, with fewer than 40 it is the same in all directions. Where a range
+// is long against a short line, distances close to the line are drawn out by
+// up to two fifths.
 //
 // # References
 //
@@ -61,4 +83,5 @@
 //     closed form)
 //   - Rasmussen, C.E., Williams, C.K.I. (2006). Gaussian Processes for Machine
 //     Learning. MIT Press. (algorithm 2.1, section 2.7)
+//   - Butler, H. and others (2016). The GeoJSON Format. RFC 7946.
 package survey

@@ -87,6 +87,7 @@ type plan struct {
 	starts [][]float64
 	decode func(x []float64) guess
 	encode func(g guess) []float64 // the way back, where it is gone
+	brief  bool                    // one search, ended at a likelihood within a hundredth
 }
 
 // search looks for the guess of greatest likelihood: a coarse net of starts,
@@ -119,10 +120,14 @@ func (l *likelihood) search(p plan) guess {
 	}
 	slices.SortStableFunc(net, func(a, b trial) int { return cmp.Compare(a.v, b.v) })
 	best := net[0]
-	for _, s := range net[:min(2, len(net))] {
+	searches, iterations, within := 2, 150, 1e-6
+	if p.brief {
+		searches, iterations, within = 1, 80, 0.01
+	}
+	for _, s := range net[:min(searches, len(net))] {
 		r, err := optimize.Minimize(optimize.Problem{Func: objective}, s.x, &optimize.Settings{
-			MajorIterations: 150,
-			Converger:       &optimize.FunctionConverge{Absolute: 1e-6, Iterations: 12},
+			MajorIterations: iterations,
+			Converger:       &optimize.FunctionConverge{Absolute: within, Iterations: 12},
 		}, &optimize.NelderMead{SimplexSize: 0.4})
 		if err == nil && r.F < best.v {
 			best = trial{r.X, r.F}
