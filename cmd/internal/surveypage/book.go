@@ -77,6 +77,7 @@ func (p *page) addBook(r *fieldbook.Reduction) {
 			v.Loop += " (read twice)"
 		}
 		if m.Metres > 0 {
+			p.Lengths = true
 			v.Length = quantity.FormatDistance(m.Metres, r.Units)
 		}
 		if m.PerSetUp != 0 {

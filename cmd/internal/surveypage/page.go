@@ -60,6 +60,7 @@ type page struct {
 	Marks                   []count
 	Doubts                  []doubtView
 	Next                    []placeView
+	OnTape, Lengths         bool // some place is known on a tape, some length levelled
 	Books                   []bookView
 	SetUps                  []setUpView
 	Misclosures             []misclosureView
@@ -158,6 +159,7 @@ func compose(s *Survey) (*page, error) {
 	}
 	for i, n := range s.Next {
 		v := placeView{Rank: i + 1, Along: n.Along, Why: n.Why}
+		p.OnTape = p.OnTape || n.Along != ""
 		v.East, v.North = coordinate(n.Point[0], &plan), coordinate(n.Point[1], &plan)
 		if n.Before > 0 {
 			v.Before = "±" + quantity.FormatDepth(n.Before, u)
@@ -268,7 +270,7 @@ func first(s *Survey) []string {
 		if d.Where != "" {
 			where = " (" + d.Where + ")"
 		}
-		out = append(out, fmt.Sprintf("Check the reading of %s%s: %s.", named(s.Plan.Shots[d.Shot].Name), where, strings.TrimRight(d.Reason, ".")))
+		out = append(out, fmt.Sprintf("Check the reading of %s%s: %s", named(s.Plan.Shots[d.Shot].Name), where, sentence(d.Reason)))
 	}
 	if n := len(s.Next); n > 0 {
 		out = append(out, fmt.Sprintf("With the level still set up, take %s more: %s.", counted(n, "reading"), "numbered on the picture of how well the ground is known"))
@@ -277,6 +279,14 @@ func first(s *Survey) []string {
 		out = append(out, "For work on the ground print "+s.PlanFile+" at 100 % and check its bar with a ruler.")
 	}
 	return out
+}
+
+// sentence ends a text as a sentence ends.
+func sentence(text string) string {
+	if text = strings.TrimSpace(text); text == "" || strings.ContainsAny(text[len(text)-1:], ".?!") {
+		return text
+	}
+	return text + "."
 }
 
 func facts(s *Survey, p *plansheet.Plan) []fact {
