@@ -64,7 +64,7 @@ func (m *Model) direct(l *likelihood, without plan, best guess) guess {
 	value, _ := l.at(best)
 	from := without.encode(best)
 	with := plan{
-		brief: true,
+		brief:  true,
 		limits: append(slices.Clone(without.limits), limit{-mostStretch, mostStretch}, limit{-mostStretch, mostStretch}),
 		decode: func(x []float64) guess {
 			g := without.decode(x[:len(x)-2])
