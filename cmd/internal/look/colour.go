@@ -15,6 +15,7 @@ var (
 	Paper = rgb(0xffffff) // of the sheet, and of halos
 	Ink   = rgb(0x1c1c1a) // words and outlines
 	Quiet = rgb(0x55544e) // lesser words, frames
+	Print = rgb(0x000000) // words and lines of sheets made to be printed and copied, which anything lighter would dot
 
 	GroundLight = rgb(0xfbf9f3) // shaded ground facing the light
 	GroundDark  = rgb(0xd3cbbb) // and turned away from it

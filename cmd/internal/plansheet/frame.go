@@ -79,20 +79,20 @@ func (s *sheet) addGrid(p *panel) {
 				figures.Take(box)
 				ticks.MoveTo(x, y)
 				ticks.LineTo(x+sin*1.1, y-cos*1.1)
-				s.items = append(s.items, s.label(nil, text, false, smallSize, box, look.Ink, 0))
+				s.items = append(s.items, s.label(nil, text, false, smallSize, box, look.Print, 0))
 			}
 		}
 	}
 	edge(paint.Point{X: p.x0, Y: p.y0}, paint.Point{X: p.x1, Y: p.y0}, 0)
 	edge(paint.Point{X: p.x0, Y: p.y0}, paint.Point{X: p.x0, Y: p.y1}, -math.Pi/2)
-	s.stroke(nil, ticks, paint.Pen{Width: 0.25}, look.Ink)
+	s.stroke(nil, ticks, paint.Pen{Width: 0.25}, look.Print)
 }
 
 // addFrame closes a panel off and, on a plan in strips, says which part it is.
 func (s *sheet) addFrame(p *panel) {
-	s.stroke(nil, paint.Rectangle(p.x0, p.y0, p.x1, p.y1), paint.Pen{Width: 0.35}, look.Ink)
+	s.stroke(nil, paint.Rectangle(p.x0, p.y0, p.x1, p.y1), paint.Pen{Width: 0.35}, look.Print)
 	if n := len(s.panels); n > 1 {
-		s.write(fmt.Sprintf("part %d of %d; each shows a little of the next", p.part+1, n), true, smallSize, p.x0, p.y1+3.2, look.Ink)
+		s.write(fmt.Sprintf("part %d of %d; each shows a little of the next", p.part+1, n), true, smallSize, p.x0, p.y1+3.2, look.Print)
 	}
 }
 
@@ -111,10 +111,10 @@ func (s *sheet) addBars() {
 	}
 	room := min(last.x1-x-8, 90)
 	fit := drafting.FitBar(room, scale)
-	fit.Draw(onto{s, nil}, x, y+0.4, scale, 1.8, 0.25, look.Ink, look.Paper)
+	fit.Draw(onto{s, nil}, x, y+0.4, scale, 1.8, 0.25, look.Print, look.Paper)
 	fit.Figures(x, scale, 1.5, name,
 		func(text string) float64 { return s.regular.Width(text, textSize) },
-		func(text string, at float64) { s.write(text, false, textSize, at, y+5.4, look.Ink) })
+		func(text string, at float64) { s.write(text, false, textSize, at, y+5.4, look.Print) })
 	s.barLength = fit.Length() * unit
 	if s.way.bare {
 		s.addNorth(last.x1-6, y+3.6, 3.2)
@@ -130,8 +130,8 @@ func (s *sheet) addCheckBar(x, y float64) float64 {
 	s.checkLength = long
 	bar := paint.Polyline(paint.Point{X: x, Y: y}, paint.Point{X: x, Y: y + 3}, paint.Point{X: x, Y: y + 1.5},
 		paint.Point{X: x + long, Y: y + 1.5}, paint.Point{X: x + long, Y: y}, paint.Point{X: x + long, Y: y + 3})
-	s.stroke(nil, bar, paint.Pen{Width: 0.3}, look.Ink)
-	s.write(says, false, smallSize, x+(long-s.regular.Width(says, smallSize))/2, y+5.2, look.Ink)
+	s.stroke(nil, bar, paint.Pen{Width: 0.3}, look.Print)
+	s.write(says, false, smallSize, x+(long-s.regular.Width(says, smallSize))/2, y+5.2, look.Print)
 	return long
 }
 
@@ -141,6 +141,6 @@ func (s *sheet) addNorth(x, y, half float64) {
 	sin, cos := math.Sincos(s.way.turn)
 	w := s.bold.Width("N", headSize)
 	far := half + 1.8
-	drafting.North(onto{s, nil}, x, y+1, half, half*0.4, s.way.turn, 0.3, look.Ink)
-	s.write("N", true, headSize, x+far*sin-w/2, y+1-far*cos+1.1, look.Ink)
+	drafting.North(onto{s, nil}, x, y+1, half, half*0.4, s.way.turn, 0.3, look.Print)
+	s.write("N", true, headSize, x+far*sin-w/2, y+1-far*cos+1.1, look.Print)
 }

@@ -26,13 +26,13 @@ func styleOf(k Kind) style {
 	case Ditch:
 		return style{pen: paint.Pen{Width: 0.5, Dash: []float64{5, 1.2, 0.6, 1.2}}, ink: look.Shore, arrow: 22}
 	case BankTop:
-		return style{pen: paint.Pen{Width: 0.4}, ink: look.Ink, teeth: 2.4}
+		return style{pen: paint.Pen{Width: 0.4}, ink: look.Print, teeth: 2.4}
 	case BedEdge:
-		return style{pen: paint.Pen{Width: 0.4, Dash: []float64{1.6, 1}}, ink: look.Ink}
+		return style{pen: paint.Pen{Width: 0.4, Dash: []float64{1.6, 1}}, ink: look.Print}
 	case RoadCrown:
-		return style{pen: paint.Pen{Width: 0.4, Dash: []float64{7, 1.4, 2, 1.4}}, ink: look.Ink}
+		return style{pen: paint.Pen{Width: 0.4, Dash: []float64{7, 1.4, 2, 1.4}}, ink: look.Print}
 	}
-	return style{pen: paint.Pen{Width: 0.4, Dash: []float64{0.5, 0.9}}, ink: look.Ink}
+	return style{pen: paint.Pen{Width: 0.4, Dash: []float64{0.5, 0.9}}, ink: look.Print}
 }
 
 // addBreaklines draws the breaklines. The teeth of a bank and the arrows of a
@@ -140,6 +140,6 @@ func (s *sheet) addOutline(p *panel) {
 		if s.o.Show == Errors { // some tints are nearly as dark
 			s.stroke(p, line, paint.Pen{Width: 0.9}, look.Paper)
 		}
-		s.stroke(p, line, pen, look.Quiet)
+		s.stroke(p, line, pen, look.Print)
 	}
 }

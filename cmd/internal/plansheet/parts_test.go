@@ -77,7 +77,7 @@ func TestMarksFollowTheGround(t *testing.T) {
 		s.drawStyle(nil, points, styleOf(BankTop), falling)
 		require.Len(t, s.items, 2)
 		c := paint.New(100, 100, look.Paper)
-		c.Stroke(s.items[1].path, s.items[1].pen, look.Ink)
+		c.Stroke(s.items[1].path, s.items[1].pen, look.Print)
 		above, below := 0, 0
 		for y := range 100 {
 			for x := range 100 {
@@ -98,7 +98,7 @@ func TestMarksFollowTheGround(t *testing.T) {
 		require.Greater(t, len(d.items), 1)
 		for _, it := range d.items[1:] {
 			c := paint.New(100, 100, look.Paper)
-			c.Fill(it.path.At(paint.Placing{}), look.Ink)
+			c.Fill(it.path.At(paint.Placing{}), look.Print)
 			assert.Greater(t, reachOf(c), 0.0, "the tip is to the right of the tail")
 		}
 	}

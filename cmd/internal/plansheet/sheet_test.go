@@ -173,7 +173,7 @@ func levelsAreAsMeasured(t *testing.T, s *sheet) {
 		if a.on == nil {
 			continue
 		}
-		if a.ink == look.Ink {
+		if a.ink == look.Print {
 			assert.True(t, known[strings.TrimSuffix(a.text, "?")], "nobody measured %q", a.text)
 			spots++
 			continue

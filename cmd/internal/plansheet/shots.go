@@ -119,7 +119,7 @@ func (s *sheet) labelShots(p *panel, crosses []cross) []item {
 			}
 			s.places.Take(b)
 			s.shown.doubtful = s.shown.doubtful || doubtful
-			out = append(out, s.label(p, text, false, labelSize, b, look.Ink, 0.3))
+			out = append(out, s.label(p, text, false, labelSize, b, look.Print, 0.3))
 			return true
 		}
 		return false
@@ -145,7 +145,7 @@ func (s *sheet) addShots(p *panel, crosses []cross) {
 	if s.o.Show == Errors { // some tints are nearly as dark
 		s.stroke(p, all, paint.Pen{Width: 0.9}, look.Paper)
 	}
-	s.stroke(p, all, paint.Pen{Width: 0.3}, look.Ink)
+	s.stroke(p, all, paint.Pen{Width: 0.3}, look.Print)
 }
 
 // plus is an upright cross: of the grid.

@@ -38,7 +38,7 @@ func (s *sheet) composeErrors(p *panel) {
 	s.labelContours(p, slices.DeleteFunc(slices.Clone(curves), func(c *curve) bool { return c.length < leastBorder }), false)
 	for _, c := range curves {
 		for i := range c.labels { // over tints as dark as a contour's ink
-			c.labels[i].ink, c.labels[i].halo = look.Ink, 0.5
+			c.labels[i].ink, c.labels[i].halo = look.Print, 0.5
 		}
 	}
 
@@ -143,7 +143,7 @@ func (s *sheet) placeNext(p *panel) {
 // addNumber draws a place to measure: its number on a dark disc.
 func (s *sheet) addNumber(on *panel, n int, x, y float64) {
 	s.fill(on, paint.Circle(x, y, numberRadius+0.5), look.Paper)
-	s.fill(on, paint.Circle(x, y, numberRadius), look.Ink)
+	s.fill(on, paint.Circle(x, y, numberRadius), look.Print)
 	text := strconv.Itoa(n)
 	b := drafting.Box{X: x, Y: y, W: s.bold.Width(text, labelSize) / 2, H: labelSize * 0.4}
 	s.items = append(s.items, s.label(on, text, true, labelSize, b, look.Paper, 0))
@@ -209,7 +209,7 @@ func (s *sheet) composeResiduals(p *panel) {
 		}
 	}
 	s.stroke(p, leaders, paint.Pen{Width: 0.9}, look.Paper)
-	s.stroke(p, leaders, paint.Pen{Width: 0.25}, look.Ink)
+	s.stroke(p, leaders, paint.Pen{Width: 0.25}, look.Print)
 	s.items = append(s.items, labels...)
 }
 
@@ -243,7 +243,7 @@ func (s *sheet) nameSuspicious(p *panel) (names []item, leaders paint.Path) {
 			continue
 		}
 		s.places.Take(b)
-		names = append(names, s.label(p, text, true, labelSize, b, look.Ink, 0.4))
+		names = append(names, s.label(p, text, true, labelSize, b, look.Print, 0.4))
 		if far > 0 {
 			end := paint.Point{X: min(max(x, b.X-b.W), b.X+b.W), Y: min(max(y, b.Y-b.H), b.Y+b.H)}
 			t := r / math.Hypot(end.X-x, end.Y-y)

@@ -146,7 +146,7 @@ func (s *sheet) paragraph(text string, bold bool, size, wide float64) block {
 	lines := s.face(bold).Wrap(text, size, wide)
 	return block{float64(len(lines)) * lead * size, func(x, y float64) {
 		for i, l := range lines {
-			s.write(l, bold, size, x, y+(float64(i)*lead+1)*size, look.Ink)
+			s.write(l, bold, size, x, y+(float64(i)*lead+1)*size, look.Print)
 		}
 	}}
 }
@@ -172,15 +172,15 @@ func (s *sheet) titleBlock(wide float64) block {
 	}
 	parts := []block{{float64(len(lines)) * 1.2 * titleSize, func(x, y float64) {
 		for i, l := range lines {
-			s.write(l, true, titleSize, x, y+(float64(i)*1.2+0.85)*titleSize, look.Ink)
+			s.write(l, true, titleSize, x, y+(float64(i)*1.2+0.85)*titleSize, look.Print)
 		}
 	}}, s.paragraph(s.o.Show.String(), false, headSize, wide)}
 	if s.p.Invented {
 		const mark = "INVENTED PLACE"
 		parts = append(parts, block{6, func(x, y float64) {
 			w := s.bold.Width(mark, textSize)
-			s.stroke(nil, paint.Rectangle(x+0.3, y+0.8, x+w+3.3, y+5.4), paint.Pen{Width: 0.4}, look.Ink)
-			s.write(mark, true, textSize, x+1.8, y+4, look.Ink)
+			s.stroke(nil, paint.Rectangle(x+0.3, y+0.8, x+w+3.3, y+5.4), paint.Pen{Width: 0.4}, look.Print)
+			s.write(mark, true, textSize, x+1.8, y+4, look.Print)
 		}})
 	}
 	return pile(0.8, parts...)
@@ -196,13 +196,13 @@ func (s *sheet) scaleWords() string {
 
 func (s *sheet) scaleBlock(wide float64) block {
 	return block{16, func(x, y float64) {
-		s.stroke(nil, paint.Polyline(paint.Point{X: x, Y: y}, paint.Point{X: x + wide, Y: y}), paint.Pen{Width: 0.3}, look.Ink)
-		s.write(s.scaleWords(), true, 14*point, x, y+7, look.Ink)
+		s.stroke(nil, paint.Polyline(paint.Point{X: x, Y: y}, paint.Point{X: x + wide, Y: y}), paint.Pen{Width: 0.3}, look.Print)
+		s.write(s.scaleWords(), true, 14*point, x, y+7, look.Print)
 		under := fmt.Sprintf("on %s, printed at 100 %%", s.o.Paper)
 		if s.p.Units == quantity.Feet {
 			under = fmt.Sprintf("1:%d %s", s.way.scale, under)
 		}
-		s.write(s.regular.Fit(under, textSize, wide-17), false, textSize, x, y+12, look.Ink)
+		s.write(s.regular.Fit(under, textSize, wide-17), false, textSize, x, y+12, look.Print)
 		s.addNorth(x+wide-8, y+8.2, 4.8)
 	}}
 }
@@ -216,7 +216,7 @@ func (s *sheet) legendBlock(wide float64, sh shown) block {
 		parts = append(parts, block{high, func(x, y float64) {
 			draw(x, y+rowHigh/2)
 			for i, l := range lines {
-				s.write(l, false, textSize, x+sample+1.5, y+rowHigh/2+paint.CapHeight*textSize/2+float64(i)*lead*textSize, look.Ink)
+				s.write(l, false, textSize, x+sample+1.5, y+rowHigh/2+paint.CapHeight*textSize/2+float64(i)*lead*textSize, look.Print)
 			}
 		}})
 	}
@@ -233,7 +233,7 @@ func (s *sheet) legendBlock(wide float64, sh shown) block {
 		row("error "+c.Label, func(x, y float64) {
 			box := paint.Rectangle(x+0.3, y-1.8, x+sample-0.5, y+1.8)
 			s.fill(nil, box, c.Fill)
-			s.stroke(nil, box, paint.Pen{Width: 0.2}, look.Ink)
+			s.stroke(nil, box, paint.Pen{Width: 0.2}, look.Print)
 		})
 	}
 	for _, m := range sh.marks {
@@ -255,19 +255,19 @@ func (s *sheet) legendBlock(wide float64, sh shown) block {
 	}
 	if sh.shots > 0 && s.o.Show == Errors {
 		row("spot height", func(x, y float64) {
-			s.stroke(nil, diagonal(x+sample/2, y, crossArm), paint.Pen{Width: 0.3}, look.Ink)
+			s.stroke(nil, diagonal(x+sample/2, y, crossArm), paint.Pen{Width: 0.3}, look.Print)
 		})
 	} else if sh.shots > 0 {
 		_, unit := s.p.unit()
 		row("spot height, "+unit, func(x, y float64) {
-			s.stroke(nil, diagonal(x+2, y, crossArm), paint.Pen{Width: 0.3}, look.Ink)
-			s.write("0.00", false, labelSize, x+3.5, y+paint.CapHeight*labelSize/2, look.Ink)
+			s.stroke(nil, diagonal(x+2, y, crossArm), paint.Pen{Width: 0.3}, look.Print)
+			s.write("0.00", false, labelSize, x+3.5, y+paint.CapHeight*labelSize/2, look.Print)
 		})
 	}
 	if sh.doubtful {
 		row("with ?: in doubt, see the survey page", func(x, y float64) {
-			s.stroke(nil, diagonal(x+2, y, crossArm), paint.Pen{Width: 0.3}, look.Ink)
-			s.write("0.00?", false, labelSize, x+3.5, y+paint.CapHeight*labelSize/2, look.Ink)
+			s.stroke(nil, diagonal(x+2, y, crossArm), paint.Pen{Width: 0.3}, look.Print)
+			s.write("0.00?", false, labelSize, x+3.5, y+paint.CapHeight*labelSize/2, look.Print)
 		})
 	}
 	for k := range kinds {
@@ -289,7 +289,7 @@ func (s *sheet) legendBlock(wide float64, sh shown) block {
 	}
 	edge := func(pen paint.Pen) func(x, y float64) {
 		return func(x, y float64) {
-			s.stroke(nil, paint.Polyline(paint.Point{X: x, Y: y}, paint.Point{X: x + sample - 0.5, Y: y}), pen, look.Quiet)
+			s.stroke(nil, paint.Polyline(paint.Point{X: x, Y: y}, paint.Point{X: x + sample - 0.5, Y: y}), pen, look.Print)
 		}
 	}
 	if sh.outline {
@@ -307,7 +307,7 @@ func (s *sheet) factBlock(wide float64, sh shown) block {
 	fact := func(name, text string) {
 		value := s.paragraph(text, false, textSize, wide-factCol)
 		parts = append(parts, block{value.high, func(x, y float64) {
-			s.write(name, true, textSize, x, y+textSize, look.Ink)
+			s.write(name, true, textSize, x, y+textSize, look.Print)
 			value.add(x+factCol, y)
 		}})
 	}
@@ -359,12 +359,12 @@ func (s *sheet) handBlock(wide float64) block {
 	var parts []block
 	row := func(name, text string) {
 		parts = append(parts, block{6, func(x, y float64) {
-			w := s.write(name, true, textSize, x, y+4.6, look.Ink)
+			w := s.write(name, true, textSize, x, y+4.6, look.Print)
 			if text != "" {
-				s.write(s.regular.Fit(text, textSize, wide-w-2), false, textSize, x+w+2, y+4.6, look.Ink)
+				s.write(s.regular.Fit(text, textSize, wide-w-2), false, textSize, x+w+2, y+4.6, look.Print)
 				return
 			}
-			s.stroke(nil, paint.Polyline(paint.Point{X: x + w + 1.5, Y: y + 5}, paint.Point{X: x + wide, Y: y + 5}), paint.Pen{Width: 0.2}, look.Ink)
+			s.stroke(nil, paint.Polyline(paint.Point{X: x + w + 1.5, Y: y + 5}, paint.Point{X: x + wide, Y: y + 5}), paint.Pen{Width: 0.2}, look.Print)
 		}})
 	}
 	row("Surveyed on", strings.TrimSpace(s.p.Date))
@@ -377,7 +377,7 @@ func (s *sheet) cautionBlock(wide float64) block {
 	const pad = 1.8
 	text := s.paragraph(strings.Join(Cautions, " "), true, smallSize, wide-2*pad)
 	return block{text.high + 2*pad, func(x, y float64) {
-		s.stroke(nil, paint.Rectangle(x+0.25, y, x+wide-0.25, y+text.high+2*pad), paint.Pen{Width: 0.5}, look.Ink)
+		s.stroke(nil, paint.Rectangle(x+0.25, y, x+wide-0.25, y+text.high+2*pad), paint.Pen{Width: 0.5}, look.Print)
 		text.add(x+pad, y+pad-0.1)
 	}}
 }
