@@ -19,12 +19,10 @@
 // to step, event by event: they fill, spill, merge, soak away, evaporate, part
 // and dry. Open water evaporates 1.05 times the reference.
 //
-// The water table, if there is one ([WaterTable]), is a mound of constant shape
-// over the depth to which ditches and drains would let it fall. Water that
-// drains below the roots and water that soaks out of ponds raises it, and it
-// falls by a fixed share of its height in a day: the slowest term of the
-// linearised Boussinesq equation, as in De Zeeuw and Hellinga (1958). Ponds soak
-// in no faster than there is room above the table beneath them.
+// The water table, if there is one ([WaterTable]), is that of package watertable,
+// two stores whose water says how deep it stands at any place. What drains below
+// the roots and what soaks out of ponds raises it. Water drains below the roots,
+// and ponds soak away, no faster than there is room above it.
 //
 // The roots of a [Position] are wet while water stands above their crown and
 // until the root zone has drained after it, on days when the water table is
@@ -52,8 +50,8 @@
 // Snow, frost and irrigation are not modelled. The rain of a day falls evenly
 // all day unless [Options.RainHours] says otherwise: puddles that last for hours
 // need an hourly record. Runoff does not soak in on its way to a hollow. The
-// water table feeds no pond, and plants do not draw on it; where its mound would
-// stand above low ground it counts as at the surface. The ground under a pond is
+// water table feeds no pond, and plants do not draw on it; where it would stand
+// above low ground it counts as at the surface. The ground under a pond is
 // part of its zone and transpires as the rest of it.
 //
 // # References
@@ -64,10 +62,6 @@
 //     Evolution of the SCS runoff curve number method and its application to
 //     continuous runoff simulation. Journal of Hydrologic Engineering 17(11),
 //     1221–1229. From memory.
-//   - De Zeeuw, J.W., Hellinga, F. (1958). Neerslag en afvoer. Landbouwkundig
-//     Tijdschrift 70, 405–422. From memory.
-//   - Dumm, L.D. (1954). Drain spacing formula. Agricultural Engineering 35,
-//     726–730.
 //   - Sieben, W.H. (1964), of whom the sum of excess water is, and Kanwar, R.S.,
 //     Baker, J.L., Mukhtar, S. (1988). Excessive soil water effects at various
 //     stages of development on the growth and yield of corn. Transactions of the

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"wetfeet/hydro/storm"
+	"wetfeet/hydro/watertable"
 )
 
 // A Position is a place whose roots are watched.
@@ -86,7 +87,7 @@ type Spell struct {
 // A watcher follows one position through the years.
 type watcher struct {
 	*Position
-	base, shape float64 // of the water table
+	under watertable.Position // the water table
 
 	until float64 // hour at which roots wet by a pond will have drained
 	last  storm.Span
@@ -101,10 +102,10 @@ type chapter struct {
 	midnight float64 // hour of the day at which the record begins
 	start    time.Time
 	history  *storm.History
-	shift    float64   // hours of history before the record began
-	height   []float64 // of the water table's mound by step; nil without
-	filled   [][]bool  // by zone and step
-	limit    *Criterion
+	shift    float64            // hours of history before the record began
+	table    []watertable.Daily // at the end of each step; nil without a water table
+	filled   [][]bool           // by zone and step
+	limit    *watertable.Criterion
 }
 
 func (c *chapter) hour(step int) float64 { return float64(step) * c.step }
@@ -123,14 +124,14 @@ func (c *chapter) ponded(cell int, above float64) []storm.Span {
 	return clip(list, c.hour(c.year.From), c.hour(c.year.To))
 }
 
-// near adds the steps with the water table above a depth below ground, and
-// those on which the soil of a zone was filled.
-func (w *watcher) near(list []storm.Span, c *chapter, depth float64, isSoil bool) []storm.Span {
+// near adds the steps with the water table nearer than a depth below ground, and
+// those on which the soil of the zone was filled.
+func (w *watcher) near(list []storm.Span, c *chapter, depth float64) []storm.Span {
 	filled := c.filled[w.Zone]
 	begun := -1
 	for k := 0; k <= len(filled); k++ {
-		is := k < len(filled) && (isSoil && filled[k] ||
-			c.height != nil && below(w.base, w.shape, c.height[k]) < depth)
+		is := k < len(filled) && (filled[k] ||
+			c.table != nil && watertable.TooNear(w.under.Depth(&c.table[k]), depth))
 		switch {
 		case is && begun < 0:
 			begun = k
@@ -154,7 +155,7 @@ func (w *watcher) read(c *chapter) Wetness {
 		w.until = max(w.until, s.To+w.Roots.Lag())
 		spans = append(spans, storm.Span{From: s.From, To: s.To + w.Roots.Lag()})
 	}
-	spans = w.near(spans, c, w.clearance()-w.Roots.Crown, true)
+	spans = w.near(spans, c, w.clearance()-w.Roots.Crown)
 	spans = clip(storm.Union(spans), from, to)
 
 	var y Wetness
@@ -200,7 +201,7 @@ func (w *watcher) read(c *chapter) Wetness {
 func (w *watcher) sew30(c *chapter, ponded []storm.Span) float64 {
 	sum := 0.0
 	share := storm.Total(clip(append([]storm.Span(nil), ponded...), c.hour(c.year.SeasonFrom), c.hour(c.year.SeasonTo)))
-	if c.height == nil {
+	if c.table == nil {
 		return 100 * sew * share / dayLength
 	}
 	k := 0
@@ -213,7 +214,7 @@ func (w *watcher) sew30(c *chapter, ponded []storm.Span) float64 {
 		for n := k; n < len(ponded) && ponded[n].From < b; n++ {
 			under += min(ponded[n].To, b) - max(ponded[n].From, a)
 		}
-		depth := below(w.base, w.shape, c.height[i-c.year.From]) + w.Roots.Crown
+		depth := w.under.Depth(&c.table[i-c.year.From]) + w.Roots.Crown
 		excess := min(max(sew-depth, 0), sew)
 		sum += 100 * (sew*under + excess*(c.step-under)) / dayLength
 	}
@@ -267,4 +268,25 @@ func (c *chapter) days(spans []storm.Span) func(func(wet) bool) {
 		}
 		out()
 	}
+}
+
+// run is the longest run of days in the growing season that met the criterion:
+// by the depth of the water table at the end of the day, or with water over the
+// ground for half of it. It looks at the ground, not at the crown.
+func (w *watcher) run(c *chapter) int {
+	first, end := c.hour(c.year.SeasonFrom), c.hour(c.year.SeasonTo)
+	depths := make([]float64, int(math.Ceil((end-first)/dayLength)))
+	for d := range depths {
+		depths[d] = math.Inf(1)
+		if last := min(int(float64(d+1)*dayLength/c.step), c.year.SeasonTo-c.year.SeasonFrom) - 1; c.table != nil {
+			depths[d] = w.under.Depth(&c.table[c.year.SeasonFrom-c.year.From+last])
+		}
+	}
+	for day := range c.days(c.ponded(w.Cell, 0)) {
+		if day.hours >= wetDay && day.noon > first && day.noon < end {
+			depths[int((day.noon-first)/dayLength)] = 0
+		}
+	}
+	longest, _ := watertable.LongestSpell(depths, c.limit.Depth)
+	return longest.Days
 }

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"wetfeet/hydro/storm"
+	"wetfeet/hydro/watertable"
 	"wetfeet/hydro/weather"
 	"wetfeet/terrain"
 )
@@ -37,7 +38,7 @@ type Options struct {
 	WarmUp int
 
 	// Criterion, if it is not nil, has Wetness.Run counted.
-	Criterion *Criterion
+	Criterion *watertable.Criterion
 
 	// Progress, if it is not nil, is called every few steps, one call at a
 	// time.
@@ -65,6 +66,8 @@ type Result struct {
 
 	Missing int      // steps whose rain is not known
 	Remarks []string // what a reader of the report should know
+
+	criterion int // days on end of Options.Criterion, 0 without one
 }
 
 // A Balance says where all rain went, m³. Rain is Ponded + Left + Evaporated +
@@ -101,7 +104,7 @@ type runner struct {
 	zones   []*bucket
 	area    []float64 // m², by zone
 	total   float64
-	mound   *mound
+	table   *table
 	bed     *bed
 	ponds   *storm.Simulation
 	resting bool
@@ -110,8 +113,6 @@ type runner struct {
 	soaked float64 // out of ponds, m³, until now
 	sum    Balance
 	runoff []float64
-	filled [][]bool
-	height []float64
 }
 
 // Run carries a record through the soil, the ponds and the water table of a
@@ -133,6 +134,9 @@ func Run(ctx context.Context, site *storm.Site, record *weather.Record, o Option
 	}
 	if filled > 0 {
 		res.Remarks = append(res.Remarks, fmt.Sprintf("evapotranspiration of %d steps was missing and taken as the mean of its month", filled))
+	}
+	if o.Criterion != nil {
+		res.criterion = o.Criterion.Days
 	}
 	res.Years = years(record, res.Growing)
 	for _, y := range res.Years {
@@ -170,13 +174,16 @@ func Run(ctx context.Context, site *storm.Site, record *weather.Record, o Option
 	start := r.stand()
 	r.sum = Balance{}
 
-	watchers := r.watchers()
+	watchers, err := r.watchers()
+	if err != nil {
+		return nil, err
+	}
 	res.Wetness = make([][]Wetness, len(watchers))
 	for p := range res.Wetness {
 		res.Wetness[p] = make([]Wetness, len(res.Years))
 	}
 	res.Runoff, res.Ponded = make([]float64, record.Len()), make([]float64, record.Len())
-	if r.mound != nil {
+	if r.table != nil {
 		res.WaterTable = make([]float64, record.Len())
 	}
 	for n := range res.Years {
@@ -193,9 +200,9 @@ func Run(ctx context.Context, site *storm.Site, record *weather.Record, o Option
 			for k, z := range r.zones {
 				c.filled[k] = append(c.filled[k], z.filled)
 			}
-			if r.mound != nil {
-				c.height = append(c.height, r.mound.height)
-				res.WaterTable[i] = max(r.mound.base-r.mound.height, 0)
+			if r.table != nil {
+				c.table = append(c.table, r.table.now)
+				res.WaterTable[i] = r.table.mean.Depth(&r.table.now)
 			}
 			tell(o.WarmUp+i+1, y.Name)
 		}
@@ -242,7 +249,7 @@ func (o *Options) check(site *storm.Site, record *weather.Record) error {
 		}
 	}
 	if o.WaterTable != nil {
-		bad = append(bad, o.WaterTable.Check(site.Hollows().Frame))
+		bad = append(bad, o.WaterTable.check())
 	}
 	bad = append(bad, o.Growing.Check())
 	for p := range o.Positions {

@@ -86,10 +86,8 @@ func TestOneStormIsStormRun(t *testing.T) {
 	}
 }
 
-// table is a water table between ditches.
-func table() *WaterTable {
-	return &WaterTable{Yield: 0.08, Recession: Reaction(0.7, 0.08, 60), Depth: 0.8, Base: 1.2}
-}
+// between is a water table between ditches 60 m apart.
+func between() *WaterTable { return EvenTable(0.8, 1.2, 0.08, 0.024) }
 
 func closes(t testing.TB, b Balance) {
 	t.Helper()
@@ -102,7 +100,7 @@ func TestBalanceClosesOverManyYears(t *testing.T) {
 		s := prepare(t, rough(30, seed))
 		o := Options{Zones: []Zone{loam()}, Infiltration: []float64{2}, WarmUp: 100}
 		if seed%2 == 0 {
-			o.WaterTable = table()
+			o.WaterTable = between()
 		}
 		res := run(t, s, daily("1991-01-01", showers(3652, 3, 9, seed), 2.5), o)
 		closes(t, res.Balance)
@@ -123,7 +121,7 @@ func TestMoreRainNeverShortensASpell(t *testing.T) {
 		}
 		o := Options{Zones: []Zone{loam()}, Infiltration: []float64{0.7}, Positions: places}
 		if seed%2 == 1 {
-			o.WaterTable = table()
+			o.WaterTable = between()
 		}
 		rain := showers(730, 4, 14, seed)
 		less := run(t, s, daily("2001-01-01", rain, 2), o)
@@ -150,7 +148,7 @@ func TestThreadsDoNotShow(t *testing.T) {
 	for c := 0; c < 1600; c += 7 {
 		places = append(places, Position{Cell: c, Roots: storm.Roots{Depth: 0.4, Porosity: 0.08, Drainage: 2}})
 	}
-	o := Options{Zones: []Zone{loam()}, Infiltration: []float64{1}, WaterTable: table(), Positions: places}
+	o := Options{Zones: []Zone{loam()}, Infiltration: []float64{1}, WaterTable: between(), Positions: places}
 	record := daily("2001-01-01", showers(1461, 3, 12, 4), 2)
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
 	var first []byte
@@ -190,14 +188,14 @@ func TestEverythingWrongIsTold(t *testing.T) {
 	z.RootDepth, z.FieldCapacity, z.Curve.CN = -1, 0.9, 20
 	_, err := Run(context.Background(), s, daily("2001-01-01", []float64{1, -2}, 1), Options{
 		Zones: []Zone{z}, Infiltration: []float64{math.NaN()},
-		WaterTable: &WaterTable{Yield: 3, Depth: -0.2, Base: 1},
+		WaterTable: &WaterTable{Flat: 3},
 		Growing:    Growing{First: Date{4, 31}, Last: Date{10, 1}},
 		Positions:  []Position{{Name: "R2-014", Cell: 400}, {Roots: storm.Roots{Depth: 1, Porosity: 0.1}}},
 		RainHours:  30, WarmUp: 9,
 	})
 	for _, want := range []string{
 		"zone 0: root depth -1", "do not rise", "curve number 20", "infiltration NaN",
-		"drainable porosity 3", "-0.2 m below ground", "04-31 is not a date", "position 0 R2-014: cell 400 of 15",
+		"flat ground of 3", "nothing says", "reaction factor of the flats 0", "04-31 is not a date", "position 0 R2-014: cell 400 of 15",
 		"never drains", "cannot fall in 30", "warm-up of 9", "rain of -2 mm on 2001-01-02",
 	} {
 		assert.ErrorContains(t, err, want)
@@ -253,7 +251,7 @@ func FuzzSeasonKeepsItsWater(f *testing.F) {
 			o.Positions = append(o.Positions, Position{Cell: c, Roots: storm.Roots{Crown: float64(c%3) / 10, Depth: 0.3, Porosity: 0.1, Drainage: 1}})
 		}
 		if isTable {
-			o.WaterTable = table()
+			o.WaterTable = between()
 		}
 		res := run(t, prepare(t, z), record, o)
 		require.InDelta(t, 0, res.Balance.Error(), 1e-9*math.Max(res.Balance.Rain, 1))

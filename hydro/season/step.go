@@ -1,6 +1,8 @@
 package season
 
 import (
+	"errors"
+	"fmt"
 	"math"
 
 	"wetfeet/hydro/storm"
@@ -24,11 +26,11 @@ func newRunner(site *storm.Site, record *weather.Record, o *Options, et []float6
 	}
 	if o.WaterTable != nil {
 		var err error
-		if r.mound, err = newMound(o.WaterTable, site.Hollows().Ground()); err != nil {
+		if r.table, err = newTable(o.WaterTable, site.Hollows().Ground()); err != nil {
 			return nil, err
 		}
 	}
-	r.bed = newBed(site, r.mound, o.Infiltration)
+	r.bed = newBed(site, r.table, o.Infiltration)
 	r.ponds = site.Simulate(nil, storm.Loss{Infiltration: r.bed.free})
 	cells := make([]int, len(o.Positions))
 	for i := range cells {
@@ -39,16 +41,20 @@ func newRunner(site *storm.Site, record *weather.Record, o *Options, et []float6
 	return r, nil
 }
 
-func (r *runner) watchers() []watcher {
+func (r *runner) watchers() ([]watcher, error) {
 	list := make([]watcher, len(r.o.Positions))
+	var bad []error
 	for i := range list {
 		p := &r.o.Positions[i]
 		list[i] = watcher{Position: p}
-		if r.mound != nil {
-			list[i].base, list[i].shape = r.mound.baseAt(p.Cell), r.mound.shapeAt(p.Cell)
+		if r.table != nil {
+			var ok bool
+			if list[i].under, ok = r.table.below(r.site.Hollows().Frame, p.Cell); !ok {
+				bad = append(bad, fmt.Errorf("position %d %s: the water table is not known there", i, p.Name))
+			}
 		}
 	}
-	return list
+	return list, errors.Join(bad...)
 }
 
 // pass lets step i of the record pass and returns the runoff, mm over the site.
@@ -58,8 +64,8 @@ func (r *runner) pass(i int) float64 {
 		rain = 0 // the year is marked, and the result says so
 	}
 	room := math.Inf(1)
-	if r.mound != nil {
-		room = r.mound.room()
+	if r.table != nil {
+		room = r.table.roomAt(r.table.mean)
 	}
 	isNewDay := r.step == dayLength || i == 0 || r.record.Time(i).Hour() == 0
 	percolated, ran := 0.0, 0.0
@@ -78,10 +84,10 @@ func (r *runner) pass(i int) float64 {
 	soaked := r.carry(ran > 0, weather.OpenWater(et)/r.step)
 	recharge := percolated + soaked
 	r.sum.Soaked += recharge
-	if r.mound == nil {
+	if r.table == nil {
 		r.sum.Drained += recharge
 	} else {
-		r.sum.Drained += r.mound.step(1000*recharge/r.total, r.step) * r.total / 1000
+		r.sum.Drained += r.table.step(1000*recharge/r.total, r.step) * r.total / 1000
 	}
 	return 1000 * ran / r.total
 }
@@ -96,8 +102,8 @@ func (r *runner) carry(isWet bool, evaporation float64) float64 {
 	}
 	r.catchUp()
 	hours := r.step
-	if r.mound != nil {
-		r.ponds.Infiltrate(r.bed.rates(r.mound, hours))
+	if r.table != nil {
+		r.ponds.Infiltrate(r.bed.rates(r.table, hours))
 	}
 	if isWet {
 		w := storm.Step{Hours: hours, Evaporation: evaporation, Inflow: r.site.Runoff(r.runoff...)}
@@ -140,8 +146,8 @@ func (r *runner) stand() stand {
 	for k, z := range r.zones {
 		s.soil += float64(z.held() * r.area[k] / 1000)
 	}
-	if r.mound != nil {
-		s.table = r.mound.stored() * r.total / 1000
+	if r.table != nil {
+		s.table = r.table.stored() * r.total / 1000
 	}
 	return s
 }

@@ -5,149 +5,157 @@ import (
 	"fmt"
 	"math"
 
+	"github.com/paulmach/orb"
+
 	"wetfeet/hydro/storm"
+	"wetfeet/hydro/watertable"
 	"wetfeet/terrain"
 )
 
-// A WaterTable is a water table that rises with what drains below the roots and
-// soaks out of ponds, and falls towards the depth to which ditches and drains
-// would let it.
+// A WaterTable is a water table that a season carries along. It rises with what
+// drains below the roots and soaks out of ponds, spread over the site, and falls
+// as its stores empty.
 type WaterTable struct {
-	// Yield is the drainable porosity, a share of the volume: a depth of
-	// recharge raises the water table by the depth over Yield.
-	Yield float64
+	Start watertable.Daily // the stores at the start of the record
 
-	// Recession is the reaction factor, 1/day: the share of its height over
-	// Base that the mound loses in a short time, over that time. See
-	// [Reaction].
-	Recession float64
+	// Flat is the share of the ground that is flat and drains as
+	// [watertable.Flat]. The rest drains as [watertable.Slope].
+	Flat float64
 
-	// Depth is the mean depth below ground at the start, m.
-	Depth float64
-
-	// Base is the depth below ground, m, to which the water table falls
-	// everywhere when nothing comes. BaseGrid, if it is not nil, says it cell
-	// by cell: the ground over the level of ditches, say.
-	Base     float64
-	BaseGrid *terrain.Grid[float32]
-
-	// Shape is how high the mound is in each cell, as a multiple of its mean:
-	// next to nothing at a ditch and 1.5 midway between two. Nil is level. It
-	// need not have a mean of 1 and is scaled to it.
-	Shape *terrain.Grid[float32]
+	// At is how the depth of the table below a point follows the stores, and
+	// whether that is known.
+	At func(p orb.Point) (watertable.Position, bool)
 }
 
-// Reaction is the reaction factor, 1/day, of ground between parallel ditches or
-// drains: π² KD/(μ L²), with the transmissivity KD, m²/day, the drainable
-// porosity μ and the spacing L, m. Dumm (1954); De Zeeuw and Hellinga (1958).
-func Reaction(transmissivity, yield, spacing float64) float64 {
-	return math.Pi * math.Pi * transmissivity / (yield * spacing * spacing)
+// TableOf is the water table of a model, from a state of it on, with the usual
+// recharge, m/day, of the season in which the state was observed.
+func TableOf(m *watertable.Model, s *watertable.State, recharge float64) *WaterTable {
+	return &WaterTable{
+		Start: *m.Daily(s, recharge),
+		Flat:  m.Flat,
+		At:    func(p orb.Point) (watertable.Position, bool) { return m.Position(s, p) },
+	}
 }
 
-// Check says everything that is wrong with a water table that a person typed.
-func (w *WaterTable) Check(f terrain.Frame) error {
+// EvenTable is a water table at one depth below all ground, m, at the start. It
+// falls towards a deepest depth, m, losing in a day a share of its height over
+// that, the reaction factor, and rises by the recharge over the drainable
+// porosity.
+func EvenTable(depth, deepest, porosity, reaction float64) *WaterTable {
+	return &WaterTable{
+		Start: watertable.Daily{Flat: watertable.Flat{Reaction: reaction}, Stored: (deepest - depth) * porosity},
+		Flat:  1,
+		At: func(orb.Point) (watertable.Position, bool) {
+			return watertable.Position{Base: deepest, PerStored: 1 / porosity}, true
+		},
+	}
+}
+
+func (w *WaterTable) check() error {
 	var bad []error
-	if !(w.Yield > 0 && w.Yield < 1) {
-		bad = append(bad, fmt.Errorf("drainable porosity %g is not above 0 and less than 1", w.Yield))
+	if !(w.Flat >= 0 && w.Flat <= 1) {
+		bad = append(bad, fmt.Errorf("water table: a share of flat ground of %g is not from 0 to 1", w.Flat))
 	}
-	if !(w.Recession >= 0) || math.IsInf(w.Recession, 1) {
-		bad = append(bad, fmt.Errorf("reaction factor %g a day is not 0 or more", w.Recession))
+	if w.At == nil {
+		bad = append(bad, errors.New("water table: nothing says how its depth follows from its stores"))
 	}
-	if w.BaseGrid == nil && !(w.Base > 0 && w.Base <= 1000) {
-		bad = append(bad, fmt.Errorf("depth of %g m to which the water table falls is not above 0 and at most 1000", w.Base))
+	start := w.Start
+	if w.Flat == 1 { // the store that takes no part need not make sense
+		start.Slope = watertable.Slope{M: 1, Full: 1}
 	}
-	for _, g := range []*terrain.Grid[float32]{w.BaseGrid, w.Shape} {
-		if g != nil && g.Frame != f {
-			bad = append(bad, errors.New("the grid of a water table is not that of the ground"))
-		}
+	if w.Flat == 0 {
+		start.Flat.Reaction = 1
 	}
-	if !(w.Depth >= 0) || math.IsInf(w.Depth, 1) {
-		bad = append(bad, fmt.Errorf("water table %g m below ground at the start; above ground it would be a pond", w.Depth))
+	if err := start.Check(); err != nil {
+		bad = append(bad, fmt.Errorf("water table: %w", err))
 	}
 	return errors.Join(bad...)
 }
 
-// A mound is a water table under way.
-type mound struct {
+// A table is a water table under way.
+type table struct {
 	*WaterTable
-	base, shape float64 // means over the known ground; the shape as given
-	height      float64 // mean over base, m
+	now  watertable.Daily
+	mean watertable.Position // over the ground
 }
 
-func newMound(w *WaterTable, ground *terrain.Grid[float32]) (*mound, error) {
-	m := &mound{WaterTable: w}
-	mean := func(of func(cell int) float64) float64 {
-		sum, n := 0.0, 0
-		for c, z := range ground.Cells {
-			if !terrain.IsVoid(z) {
-				sum += of(c)
-				n++
-			}
+// sampled is of about how many cells the mean depth of a water table is taken.
+const sampled = 1 << 16
+
+func newTable(w *WaterTable, ground *terrain.Grid[float32]) (*table, error) {
+	t := &table{WaterTable: w, now: w.Start}
+	n := 0.0
+	for c := 0; c < ground.Len(); c += max(ground.Len()/sampled, 1) {
+		if terrain.IsVoid(ground.Cells[c]) {
+			continue
 		}
-		return sum / float64(n)
+		if p, ok := w.below(ground.Frame, c); ok {
+			t.mean.Base += p.Base
+			t.mean.PerDeficit += p.PerDeficit
+			t.mean.PerStored += p.PerStored
+			n++
+		}
 	}
-	m.shape = 1
-	if w.Shape != nil {
-		m.shape = mean(func(c int) float64 { return float64(w.Shape.Cells[c]) })
+	t.mean = watertable.Position{Base: t.mean.Base / n, PerDeficit: t.mean.PerDeficit / n, PerStored: t.mean.PerStored / n}
+	if !(t.mean.PerDeficit+t.mean.PerStored > 0) || math.IsNaN(t.mean.Base) || math.IsInf(t.mean.PerDeficit+t.mean.PerStored, 1) {
+		return nil, fmt.Errorf("water table: over the ground its depth is %g + %g of the deficit - %g of the store; it must be known somewhere and rise with the water",
+			t.mean.Base, t.mean.PerDeficit, t.mean.PerStored)
 	}
-	m.base = mean(m.baseAt)
-	if !(m.base > 0) || !(m.shape > 0) || math.IsInf(m.base/m.shape, 1) {
-		return nil, fmt.Errorf("water table: its base lies %g m deep on average and its shape is %g; both must be known for all ground and above 0", m.base, m.shape)
-	}
-	if w.Depth > m.base {
-		return nil, fmt.Errorf("water table %g m below ground at the start, deeper than the %g m to which it falls", w.Depth, m.base)
-	}
-	m.height = m.base - w.Depth
-	return m, nil
+	return t, nil
 }
 
-func (m *mound) baseAt(cell int) float64 {
-	if m.BaseGrid != nil {
-		return float64(m.BaseGrid.Cells[cell])
-	}
-	return m.Base
+// below is the position under a cell.
+func (w *WaterTable) below(f terrain.Frame, cell int) (watertable.Position, bool) {
+	row, col := f.Cell(cell)
+	return w.At(f.Centre(row, col))
 }
 
-func (m *mound) shapeAt(cell int) float64 {
-	if m.Shape != nil {
-		return float64(m.Shape.Cells[cell]) / m.shape
+// roomAt is how much recharge, mm, brings the table up to the ground.
+func (t *table) roomAt(p watertable.Position) float64 {
+	depth, rise := p.Depth(&t.now), p.PerDeficit+p.PerStored
+	if depth > 0 && !(rise > 0) { // held, by a ditch
+		return math.Inf(1)
 	}
-	return 1
+	if depth == 0 {
+		return 0
+	}
+	return 1000 * depth / rise
 }
 
-// room is how much water, mm over the site, the ground takes until the water
-// table is at the surface on average.
-func (m *mound) room() float64 { return 1000 * m.Yield * max(m.base-m.height, 0) }
-
-// stored is the water of the mound, mm over the site.
-func (m *mound) stored() float64 { return 1000 * m.Yield * m.height }
+// stored is the water above some fixed level, mm over the site.
+func (t *table) stored() float64 {
+	return 1000 * (float64(t.Flat*t.now.Stored) - float64((1-t.Flat)*t.now.Deficit))
+}
 
 // step lets so much recharge, mm, come evenly in so many hours, and returns
-// what drained away, mm: the linear reservoir in closed form.
-func (m *mound) step(recharge, hours float64) float64 {
-	before := m.stored()
-	if decay := m.Recession * hours / 24; decay > 0 {
-		kept := math.Exp(-decay)
-		m.height = m.height*kept + recharge/(1000*m.Yield)*(-math.Expm1(-decay)/decay)
-	} else {
-		m.height += recharge / (1000 * m.Yield)
+// what drained away, mm over the site.
+func (t *table) step(recharge, hours float64) float64 {
+	days := hours / dayLength
+	rate := recharge / 1000 / days
+	drained := 0.0
+	if t.Flat < 1 {
+		after, out := t.now.Slope.Step(t.now.Deficit, rate, days)
+		t.now.Deficit = after
+		drained += 1000 * (1 - t.Flat) * out
 	}
-	m.height = min(m.height, m.base) // what is more seeps out and leaves
-	return before + recharge - m.stored()
+	if t.Flat > 0 {
+		after, out := t.now.Flat.Step(t.now.Stored, rate, days)
+		t.now.Stored = after
+		drained += 1000 * t.Flat * out
+	}
+	return drained
 }
 
-// below is the depth of the water table at a place, m, of the mean height.
-func below(base, shape, height float64) float64 { return max(base-float64(shape*height), 0) }
-
-// A bed is what a pond needs of the water table beneath it, by hollow.
+// A bed is the ground under the ponds, by hollow.
 type bed struct {
-	base, shape []float64
-	free        []float64 // infiltration without a water table, mm/h
-	now         []float64
+	free  []float64 // infiltration without a water table, mm/h
+	now   []float64 // with it
+	under []watertable.Position
 }
 
-func newBed(site *storm.Site, m *mound, infiltration []float64) *bed {
-	n := len(site.Hollows().All)
+func newBed(site *storm.Site, t *table, infiltration []float64) *bed {
+	h := site.Hollows()
+	n := len(h.All)
 	b := &bed{free: make([]float64, n), now: make([]float64, n)}
 	for i := range n {
 		switch len(infiltration) {
@@ -158,18 +166,33 @@ func newBed(site *storm.Site, m *mound, infiltration []float64) *bed {
 			b.free[i] = infiltration[i]
 		}
 	}
-	if m != nil {
-		b.base, b.shape = site.Mean(m.baseAt), site.Mean(m.shapeAt)
+	if t == nil {
+		return b
+	}
+	mean := func(of func(p watertable.Position) float64) []float64 {
+		return site.Mean(func(cell int) float64 {
+			p, ok := t.below(h.Frame, cell)
+			if !ok {
+				p = t.mean // not known there
+			}
+			return of(p)
+		})
+	}
+	base := mean(func(p watertable.Position) float64 { return p.Base })
+	deficit := mean(func(p watertable.Position) float64 { return p.PerDeficit })
+	stored := mean(func(p watertable.Position) float64 { return p.PerStored })
+	b.under = make([]watertable.Position, n)
+	for i := range n {
+		b.under[i] = watertable.Position{Base: base[i], PerDeficit: deficit[i], PerStored: stored[i]}
 	}
 	return b
 }
 
 // rates are how fast ponds soak in during so many hours, mm/h: no faster than
 // there is room above the water table.
-func (b *bed) rates(m *mound, hours float64) []float64 {
-	most := 1000 * m.Yield / hours
+func (b *bed) rates(t *table, hours float64) []float64 {
 	for i, f := range b.free {
-		b.now[i] = min(f, most*below(b.base[i], b.shape[i], m.height))
+		b.now[i] = min(f, t.roomAt(b.under[i])/hours)
 	}
 	return b.now
 }
