@@ -188,6 +188,7 @@ func (d *drain) wetness() {
 
 func (d *drain) ponds() {
 	found := FindHollows(d.Ground)
+	d.Found = found
 	if d.stopped() {
 		return
 	}

@@ -62,7 +62,8 @@ type Drainage struct {
 	Wetness     *terrain.Grid[float32] // ln(a / tan β), a in m²/m
 	Smoothed    *terrain.Grid[float32] // the ground Wetness was routed on, m
 
-	Hollows   *Hollows
+	Hollows   *Hollows // those that are more than the error of the ground
+	Found     *Hollows // all of them, noise included
 	FlowLines []FlowLine
 
 	Error             float64 // of the ground, one standard deviation, m, used throughout

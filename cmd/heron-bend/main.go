@@ -39,6 +39,7 @@ func write(folder string) error {
 		{"survey.csv", heronbend.WriteSurvey},
 		{"positions.csv", heronbend.WritePositions},
 		{"my-species.csv", heronbend.WriteSpecies},
+		{"daily-rain.csv", heronbend.WriteWeather},
 		{"boundary.geojson", func(w io.Writer) error { return heronbend.WriteBoundary(w, toLonLat) }},
 		{"heron-bend.toml", func(w io.Writer) error { return heronbend.WriteSite(w, false) }},
 		{"heron-bend-shots.toml", func(w io.Writer) error { return heronbend.WriteSite(w, true) }},

@@ -24,10 +24,14 @@ type assessCommand struct {
 	Out   string `short:"o" default:"wetfeet-out" placeholder:"DIR" help:"Folder for the answer."`
 	Force bool   `help:"Replace an answer of an earlier run in that folder."`
 
-	Ground  string `placeholder:"FILE" help:"Elevation raster, or a CSV of spot heights."`
-	Trees   string `placeholder:"FILE" help:"Planned positions: CSV (id,x,y,species or id,lon,lat,species) or GeoJSON points."`
-	Species string `placeholder:"FILE" help:"CSV of your own species; adds to or overrides the built-in table."`
-	Feet    bool   `help:"Write the report in feet and inches."`
+	Ground   string `placeholder:"FILE" help:"Elevation raster, or a CSV of spot heights."`
+	Trees    string `placeholder:"FILE" help:"Planned positions: CSV (id,x,y,species or id,lon,lat,species) or GeoJSON points."`
+	Species  string `placeholder:"FILE" help:"CSV of your own species; adds to or overrides the built-in table."`
+	Rain     string `placeholder:"DEPTH" help:"Rain of the storm, such as 150 mm or 6 in."`
+	Duration string `placeholder:"TIME" help:"How long it lasts, such as 24 h."`
+	Soil     string `placeholder:"WORDS" help:"Texture (sandy loam), hydrologic group (B) or a measured rate (12 mm/h)."`
+	Cover    string `placeholder:"WORDS" help:"What grows on the ground, such as \"orchard, grassed, good\"."`
+	Feet     bool   `help:"Write the report in feet and inches."`
 
 	groundFlags `embed:""`
 }
@@ -42,7 +46,7 @@ func (c *assessCommand) Run(s *call) error {
 		return err
 	}
 	defer out.Abort()
-	if err := out.Claim(append(groundFiles("grids/"), "risk.geojson", "stakes.csv", "ponds.geojson", "flow-lines.geojson", "map.png", "report.html", "summary.json")...); err != nil {
+	if err := out.Claim(append(groundFiles("grids/"), "grids/storm-depth.tif", "grids/wet-hours.tif", "grids/height-above-water.tif", "risk.geojson", "stakes.csv", "ponds.geojson", "flow-lines.geojson", "map.png", "report.html", "summary.json")...); err != nil {
 		return err
 	}
 
@@ -82,6 +86,9 @@ func (c *assessCommand) write(s *call, out *outdir.Dir, r *assess.Result) error 
 	if err := writeGrids(s.ctx, out, "grids/", r.Drain); err != nil {
 		return err
 	}
+	if err := writeStorm(out, "grids/", r.Storm); err != nil {
+		return err
+	}
 	if err := writeShapes(out, r.Drain); err != nil {
 		return err
 	}
@@ -119,13 +126,14 @@ func (c *assessCommand) report(w io.Writer, r *assess.Result) error {
 		name += " (an invented place)"
 	}
 	fmt.Fprintf(w, "%s\n%s\n", name, r.Lead())
+	fmt.Fprintln(w, wrap(r.Storm.Words(r.Units), 96, ""))
 	if r.Survey != nil {
 		fmt.Fprintln(w, wrap(r.Survey.Words(r.Units), 96, ""))
 	}
 	if r.Flagged() > 0 {
 		fmt.Fprintln(w)
 		t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-		fmt.Fprintln(t, "RISK\tSTAKE\tALONG ROW\tPLANT\tWATER AT BRIM\tDO")
+		fmt.Fprintln(t, "RISK\tSTAKE\tALONG ROW\tPLANT\tDEEPEST\tROOTS WET\tDO")
 		shown := 0
 		for _, risk := range []species.Risk{species.Severe, species.High} {
 			for i := range r.Trees {
@@ -139,10 +147,10 @@ func (c *assessCommand) report(w io.Writer, r *assess.Result) error {
 					along = quantity.FormatLength(tree.Along, r.Units)
 				}
 				water := "none"
-				if tree.InHollow && tree.BrimDepth > 0 {
-					water = quantity.FormatDepth(tree.BrimDepth, r.Units)
+				if tree.StormDepth > 0 {
+					water = quantity.FormatDepth(tree.StormDepth, r.Units)
 				}
-				fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\n", tree.Risk, tree.ID, along, assess.CommonName(tree.Entry), water, r.Do(tree))
+				fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", tree.Risk, tree.ID, along, assess.CommonName(tree.Entry), water, assess.Spell(tree.WetHours), r.Do(tree))
 			}
 		}
 		if err := t.Flush(); err != nil {

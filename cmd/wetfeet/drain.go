@@ -85,6 +85,7 @@ type drainCommand struct {
 	Exponent float64 `default:"1.1" help:"Power of the slope in multiple routing."`
 	Hollows  string  `enum:"auto,keep,fill" default:"auto" help:"Hollows in the flow: ${enum}. Auto fills them for the upslope area and keeps them for the wetness index."`
 	Smooth   string  `placeholder:"LENGTH" help:"Smooth the ground over this length for the wetness index; 0 for none. Left to the ground's noise unless given."`
+	Excess   string  `placeholder:"DEPTH" help:"Let this depth of water, the same everywhere, run downhill, fill, merge and spill: storm-depth.tif. A bare number is millimetres."`
 	Timings  bool    `help:"Put the seconds of each stage into summary.json."`
 
 	groundFlags `embed:""`
@@ -94,6 +95,12 @@ func (c *drainCommand) Run(s *call) error {
 	options, err := c.options()
 	if err != nil {
 		return err
+	}
+	excess := math.NaN() // mm
+	if c.Excess != "" {
+		if excess, err = quantity.Rain(c.Excess, quantity.Metric); err != nil {
+			return fmt.Errorf("%w: --excess: %w", errUsage, err)
+		}
 	}
 	source, sd, err := c.source(c.Ground)
 	if err != nil {
@@ -108,7 +115,7 @@ func (c *drainCommand) Run(s *call) error {
 		return err
 	}
 	defer out.Abort()
-	if err := out.Claim(append(groundFiles(""), "ponds.geojson", "flow-lines.geojson", "summary.json")...); err != nil {
+	if err := out.Claim(append(groundFiles(""), "storm-depth.tif", "ponds.geojson", "flow-lines.geojson", "summary.json")...); err != nil {
 		return err
 	}
 
@@ -134,6 +141,11 @@ func (c *drainCommand) Run(s *call) error {
 		return err
 	}
 	sum := summary.Ground(d)
+	if !math.IsNaN(excess) {
+		if sum.Balance, err = writeExcess(out, d, excess); err != nil {
+			return err
+		}
+	}
 	sum.Inputs = inputs
 	sum.Options = c.settings()
 	sum.Assumptions = append(g.Assumed, assess.AssumedOfGround(d, g.Survey != nil, quantity.Metric)...)
@@ -185,7 +197,7 @@ func (c *drainCommand) settings() map[string]any {
 	if c.Routing == "multiple" {
 		m["exponent"] = c.Exponent
 	}
-	for name, v := range map[string]string{"smooth": c.Smooth, "cell": c.Cell, "error": c.Error, "crs": c.CRS, "origin": c.Origin} {
+	for name, v := range map[string]string{"smooth": c.Smooth, "excess": c.Excess, "cell": c.Cell, "error": c.Error, "crs": c.CRS, "origin": c.Origin} {
 		if v != "" {
 			m[name] = v
 		}

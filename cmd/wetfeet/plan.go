@@ -11,6 +11,8 @@ import (
 	"wetfeet/cmd/internal/fault"
 	"wetfeet/cmd/internal/ground"
 	"wetfeet/cmd/internal/site"
+	"wetfeet/hydro/soil"
+	"wetfeet/hydro/weather"
 	"wetfeet/terrain/quantity"
 	"wetfeet/terrain/raster"
 
@@ -22,8 +24,8 @@ func (c *assessCommand) plan() (assess.Plan, error) {
 	switch {
 	case c.Site != "" && (c.Ground != "" || c.Trees != "" || c.Species != ""):
 		return assess.Plan{}, fmt.Errorf("%w: give either a site file or --ground and --trees, not both", errUsage)
-	case c.Site != "" && (c.Cell != "" || c.Error != "" || c.CRS != "" || c.Origin != "" || c.Feet):
-		return assess.Plan{}, fmt.Errorf("%w: with a site file, --cell, --error, --crs, --origin and --feet are keys of the file: ground.cell, ground.vertical_error, crs, origin, units", errUsage)
+	case c.Site != "" && (c.Cell != "" || c.Error != "" || c.CRS != "" || c.Origin != "" || c.Feet || c.Rain != "" || c.Soil != "" || c.Duration != "" || c.Cover != ""):
+		return assess.Plan{}, fmt.Errorf("%w: with a site file, --cell, --error, --crs, --origin, --feet, --rain, --duration, --soil and --cover are keys of the file: ground.cell, ground.vertical_error, crs, origin, units, storm.rain, storm.duration, soil.texture, soil.cover", errUsage)
 	case c.Site != "" && !strings.EqualFold(filepath.Ext(c.Site), ".toml"):
 		return assess.Plan{}, fmt.Errorf("%w: %s is not a site file (.toml); give elevations with --ground FILE and positions with --trees FILE", errUsage, c.Site)
 	case c.Site != "":
@@ -65,11 +67,39 @@ func (c *assessCommand) flagPlan() (assess.Plan, error) {
 	if c.Feet {
 		p.Units = quantity.Feet
 	}
+	if err := c.storm(&p); err != nil {
+		return assess.Plan{}, err
+	}
 	p.Assumed = append(p.Assumed, "There is no site file: the site bears the name of its ground, and the whole ground given is the site.")
 	if c.Species == "" {
 		p.Assumed = append(p.Assumed, "Tolerances are those of the built-in table of species.")
 	}
 	return p, nil
+}
+
+// storm reads the flags of storm and soil into a plan.
+func (c *assessCommand) storm(p *assess.Plan) (err error) {
+	if c.Rain != "" {
+		if p.Rain.Rain, err = quantity.Rain(c.Rain, p.Units); err != nil {
+			return fmt.Errorf("%w: --rain: %w", errUsage, err)
+		}
+	}
+	if c.Duration != "" {
+		if p.Rain.Duration, err = quantity.Duration(c.Duration); err != nil {
+			return fmt.Errorf("%w: --duration: %w", errUsage, err)
+		}
+	}
+	p.Soil.Cover = c.Cover
+	switch rate, notRate := quantity.Rate(c.Soil, p.Units); {
+	case c.Soil == "":
+	case notRate == nil:
+		p.Soil.Measured = rate
+	case len(c.Soil) <= len("B/D"):
+		p.Soil.Group = strings.ToUpper(c.Soil)
+	default:
+		p.Soil.Texture = c.Soil
+	}
+	return nil
 }
 
 // sitePlan is the plan of a site file.
@@ -90,6 +120,11 @@ func sitePlan(path string) (assess.Plan, error) {
 		},
 		Positions: s.Trees.Positions.Path,
 		Species:   s.Species.Table.Path,
+		Season:    s.Season.Rain.Path,
+		Rain:      weather.Storm{Rain: s.Storm.Rain, Duration: s.Storm.Duration},
+		Soil: soil.Known{
+			Texture: s.Soil.Texture, Group: s.Soil.HydrologicGroup, Measured: s.Soil.Infiltration, Cover: s.Soil.Cover,
+		},
 	}
 	if s.Origin != nil {
 		p.CRS = raster.LocalCRS((*s.Origin)[0], (*s.Origin)[1])
@@ -121,6 +156,7 @@ func sitePlan(path string) (assess.Plan, error) {
 		{"boundary", s.Ground.Boundary},
 		{"positions", s.Trees.Positions},
 		{"species", s.Species.Table},
+		{"rain record", s.Season.Rain},
 	} {
 		if f.file.Given() {
 			p.Files = append(p.Files, assess.File{Role: f.role, Path: f.file.Path})

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 
+	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/outdir"
 	"wetfeet/cmd/internal/overlay"
 	"wetfeet/hydro"
@@ -42,6 +43,27 @@ func writeGrids(ctx context.Context, out *outdir.Dir, folder string, d *hydro.Dr
 		}
 	}
 	return out.Make(folder+"upslope-area.tif", func(path string) error { return raster.Write(path, d.UpslopeArea) })
+}
+
+// writeStorm writes the grids of a storm.
+func writeStorm(out *outdir.Dir, folder string, s *assess.Storm) error {
+	for _, g := range []struct {
+		name string
+		grid *terrain.Grid[float32]
+	}{
+		{"storm-depth.tif", s.Depth},
+		{"wet-hours.tif", s.Hours},
+		{"height-above-water.tif", s.Height},
+	} {
+		path, err := out.Path(folder + g.name)
+		if err != nil {
+			return err
+		}
+		if err := raster.Write(path, g.grid); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // writeGround writes what the ground alone says, beside the summary.

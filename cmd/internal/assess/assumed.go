@@ -50,8 +50,5 @@ func slopeText(s float64) string {
 	return fmt.Sprintf("%.*f %%", digits, 100*s)
 }
 
-// assumedOfStorm is what stands in for a storm while none is computed.
-var assumedOfStorm = []string{
-	"Every hollow was taken full to the brim. How much rain that takes, and how long the water stays, is not worked out here.",
-	"The water table, drains, pipes and ditches narrower than a cell are not seen.",
-}
+// notSeen is what no part of the answer sees.
+const notSeen = "Pipes, drains and ditches narrower than a cell are not seen, and no river that rises."

@@ -3,6 +3,8 @@ package assess
 import (
 	"wetfeet/cmd/internal/ground"
 	"wetfeet/cmd/internal/planting"
+	"wetfeet/hydro/soil"
+	"wetfeet/hydro/weather"
 	"wetfeet/terrain/quantity"
 )
 
@@ -15,6 +17,11 @@ type Plan struct {
 
 	Ground ground.Source
 	Error  float64 // of the ground, one standard deviation, m; 0 lets it be estimated
+
+	Rain weather.Storm // the storm; what is zero is taken and said
+	Soil soil.Known    // likewise
+
+	Season string // file of a record of daily or hourly rain; empty for none
 
 	// CRS is the system of Rows and of positions whose file does not say.
 	// Empty is WGS 84 longitude and latitude.

@@ -17,6 +17,8 @@ type Result struct {
 	Invented bool            // the site says it is made up
 	Units    quantity.Units  // reports are written in these
 	Drain    *hydro.Drainage // the ground and what its shape says
+	Storm    *Storm          // what the storm asked for does to the site
+	Season   *Season         // what years of weather make of it; nil without a record
 	Rows     []Row
 	Trees    []Tree // in planting order: rows as the site lists them, then single positions
 

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -58,17 +59,26 @@ func Run(ctx context.Context, p Plan, progress func(stage string)) (*Result, err
 	if err != nil {
 		return nil, err
 	}
-	progress("trees")
-	if err := r.judge(table, g.ErrorAt); err != nil {
+	progress("storm")
+	if err := r.runStorm(p); err != nil {
 		return nil, err
 	}
+	if err := r.place(g.ErrorAt); err != nil {
+		return nil, err
+	}
+	progress("season")
+	if err := r.runSeason(ctx, p, progress); err != nil {
+		return nil, err
+	}
+	progress("trees")
+	r.judge(table)
 	for i := range r.Rows {
 		r.Rows[i].Section = section(r.Drain, &r.Rows[i])
 	}
 	if r.Survey != nil {
 		r.Assumptions = append(r.Assumptions, r.Survey.Words(r.Units))
 	}
-	r.Assumptions = slices.Concat(r.Assumptions, AssumedOfGround(r.Drain, g.Survey != nil, r.Units), assumedOfStorm)
+	r.Assumptions = slices.Concat(r.Assumptions, AssumedOfGround(r.Drain, g.Survey != nil, r.Units), []string{notSeen})
 	r.Sources = table.Sources(r.Species...)
 	return r, nil
 }
@@ -78,8 +88,8 @@ func NoteSurvey(s *ground.Survey) *SurveyNote {
 	if s == nil {
 		return nil
 	}
-	n := &SurveyNote{Shots: len(s.Shots), Model: s.Model, LooRMSE: s.LooRMSE}
-	for _, shot := range s.Shots {
+	n := &SurveyNote{Shots: len(s.Shots.Shots), Model: s.Model, LooRMSE: s.Validation.RMSE}
+	for _, shot := range s.Shots.Shots {
 		n.Points = append(n.Points, shot.Point)
 	}
 	return n
@@ -278,8 +288,8 @@ func names(e *species.Entry, name string) bool {
 	return is(e.Scientific) || slices.ContainsFunc(e.Common, is) || slices.ContainsFunc(e.Synonyms, is)
 }
 
-// judge reads off the ground what each tree stands in and what that means.
-func (r *Result) judge(table *species.Table, errorAt *terrain.Grid[float32]) error {
+// place reads off the ground and the storm what each tree stands in.
+func (r *Result) place(errorAt *terrain.Grid[float32]) error {
 	d := r.Drain
 	var wet []float32
 	var on []int
@@ -304,17 +314,38 @@ func (r *Result) judge(table *species.Table, errorAt *terrain.Grid[float32]) err
 		if outer := d.Hollows.Outer[k]; outer > 0 {
 			t.Pond, t.InHollow = d.Hollows.All[outer-1].ID, true
 		}
+		t.StormDepth, t.WetHours = r.Storm.standing(d, k, 0)
+		t.HeightAboveWater = float64(r.Storm.Height.Cells[k])
+		t.LongestWetDays, t.WaterTable = math.NaN(), math.NaN()
 		wet = append(wet, d.Wetness.Cells[k])
 		on = append(on, i)
 	}
 	if len(on) == 0 {
 		return fault.Input(errors.New("every planned tree lies on a gap of the ground, where no elevation is known"))
 	}
-	length := func(m float64) string { return quantity.FormatDepth(m, r.Units) }
 	for k, p := range percentiles(d.Wetness, wet) {
-		t := &r.Trees[on[k]]
-		t.WetnessPercentile = p
-		t.Verdict = table.JudgeWith(t.Spot, t.Entry, species.JudgeOptions{Planned: r.Species, Length: length})
+		r.Trees[on[k]].WetnessPercentile = p
 	}
 	return nil
+}
+
+// judge says what each spot means for the species planned there.
+func (r *Result) judge(table *species.Table) {
+	length := func(m float64) string { return quantity.FormatDepth(m, r.Units) }
+	for i := range r.Trees {
+		t := &r.Trees[i]
+		if !t.OnGround {
+			continue
+		}
+		row, col, _ := r.Drain.Ground.Locate(t.Point)
+		cell := r.Drain.Ground.Index(row, col)
+		t.Verdict = table.JudgeWith(t.Spot, t.Entry, species.JudgeOptions{
+			Planned: r.Species, Length: length,
+			WetHoursAt: func(mound float64) (depth, hours float64) {
+				// A mound is as high as it is above ground that is known to
+				// its error, so only what stands out of that counts.
+				return r.Storm.standing(r.Drain, cell, max(0, mound-2*t.Error))
+			},
+		})
+	}
 }

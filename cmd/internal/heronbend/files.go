@@ -7,6 +7,8 @@ import (
 	"strconv"
 	"strings"
 
+	"wetfeet/hydro/weather"
+
 	"github.com/paulmach/orb"
 )
 
@@ -77,6 +79,10 @@ func WriteSite(w io.Writer, fromShots bool) error {
 	}
 	fmt.Fprintf(&b, "vertical_error = \"%g cm\"             # one standard deviation\n", vertical*100)
 
+	b.WriteString("\n[soil]\ntexture = \"clay loam\"\ncover   = \"orchard, grassed, good\"\n" +
+		"\n[storm]\nrain     = \"150 mm\"\nduration = \"24 h\"\n" +
+		"\n[season]\nrain = \"daily-rain.csv\"               # invented too\n")
+
 	for _, r := range Rows() {
 		from, to := r.Line[0], r.Line[1]
 		fmt.Fprintf(&b, "\n[[row]]\nname    = %q\n", r.Name)
@@ -92,6 +98,19 @@ func WriteSite(w io.Writer, fromShots bool) error {
 
 // fixed writes a number with so many decimals.
 func fixed(x float64, decimals int) string { return strconv.FormatFloat(x, 'f', decimals, 64) }
+
+// The invented rain of Heron Bend.
+const (
+	weatherSeed  = 7
+	weatherFrom  = 2001
+	weatherYears = 20
+)
+
+// WriteWeather writes twenty years of daily rain and temperatures that never
+// were.
+func WriteWeather(w io.Writer) error {
+	return weather.WarmTemperate.Invent(weatherSeed, weatherFrom, weatherYears).Write(w)
+}
 
 // WriteSpecies writes a grower's own table with one species: a trial, of
 // which the built-in table knows nothing.

@@ -24,6 +24,9 @@ type riskRow struct {
 	WetnessIndex *float64 `json:"wetness_index"`
 	BrimDepth    *float64 `json:"brim_depth_m"`
 	Pond         *int     `json:"pond"`
+	StormDepth   *float64 `json:"storm_depth_m"`
+	WetHours     *float64 `json:"wet_hours"`
+	LongestWet   *float64 `json:"longest_wet_days"`
 	Risk         string   `json:"risk"`
 	Flagged      bool     `json:"flagged"`
 	Why          string   `json:"why"`
@@ -54,6 +57,9 @@ func rowOf(t *assess.Tree) riskRow {
 	if t.Pond > 0 {
 		r.Pond = &t.Pond
 	}
+	r.StormDepth = rounded(t.StormDepth, 3)
+	r.WetHours = rounded(t.WetHours, 1)
+	r.LongestWet = rounded(t.LongestWetDays, 2)
 	r.Risk = t.Risk.String()
 	r.Flagged = t.Flagged
 	if t.Advice != "" {
@@ -93,7 +99,7 @@ func WriteStakes(w io.Writer, r *assess.Result) error {
 	c := csv.NewWriter(w)
 	if err := c.Write([]string{
 		"stake", "row", "along_m", "id", "species", "common_name", "risk", "flagged",
-		"advice", "mound_m", "swap", "why", "ground_m", "brim_depth_m", "pond",
+		"advice", "mound_m", "swap", "why", "storm_depth_m", "wet_hours", "longest_wet_days", "ground_m", "brim_depth_m", "pond",
 		"wetness_index", "x_m", "y_m", "lon", "lat",
 	}); err != nil {
 		return err
@@ -105,7 +111,7 @@ func WriteStakes(w io.Writer, r *assess.Result) error {
 		if err := c.Write([]string{
 			strconv.Itoa(i + 1), word(v.Row), number(v.Along), v.ID, v.Species, v.CommonName, v.Risk,
 			strconv.FormatBool(v.Flagged), word(v.Advice), number(v.Mound), word(v.Swap), v.Why,
-			number(v.Ground), number(v.BrimDepth), whole(v.Pond), number(v.WetnessIndex),
+			number(v.StormDepth), number(v.WetHours), number(v.LongestWet), number(v.Ground), number(v.BrimDepth), whole(v.Pond), number(v.WetnessIndex),
 			number(rounded(t.Point[0], 3)), number(rounded(t.Point[1], 3)),
 			decimals(lonLat[0]), decimals(lonLat[1]),
 		}); err != nil {

@@ -1,0 +1,189 @@
+package ground
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+
+	"wetfeet/cmd/internal/fault"
+	"wetfeet/terrain/raster"
+	"wetfeet/terrain/survey"
+	"wetfeet/terrain/survey/fieldbook"
+
+	"github.com/paulmach/orb"
+)
+
+// largestShots bounds a file of shots, bytes: what survey.ReadShots takes.
+const largestShots = 256 << 20
+
+// Shots are the spot heights of a file, brought to a system of metres.
+type Shots struct {
+	Name  string // base name of the file
+	CRS   string
+	Shots []survey.Shot
+	Lines []survey.Breakline // of the shots' codes and of the file of lines
+
+	Outline, Holes []orb.Ring
+	Remarks        []string
+
+	Book *fieldbook.Reduction // nil where the file was a table of spot heights
+}
+
+// ReadShots reads the spot heights of a source, a table or a field book, and
+// its lines, and brings them to the system crs, or, where that is empty, to
+// one of metres of their own.
+func ReadShots(s Source, crs string) (*Shots, error) {
+	out := &Shots{Name: filepath.Base(s.SpotHeights)}
+	table, err := out.read(s.SpotHeights)
+	if err != nil {
+		return nil, err
+	}
+	from := s.CRS
+	switch {
+	case table.LonLat:
+		from = raster.LonLatCRS
+	case out.Book != nil && out.Book.CRS != "":
+		from = out.Book.CRS
+	case from == "" && crs == "":
+		return nil, fault.Input(fmt.Errorf("%s: the columns are x and y, but nothing says in which coordinate system: give crs, such as EPSG:32614, or for coordinates taped from a peg origin, its longitude and latitude; or use columns lon and lat", out.Name))
+	case from == "":
+		from = crs
+	}
+	if crs == "" {
+		if crs, err = metric(from, table.Shots); err != nil {
+			return nil, err
+		}
+	}
+	out.CRS = crs
+	way, err := raster.NewTransform(from, crs)
+	if err != nil {
+		return nil, err
+	}
+	defer way.Close()
+	points := make([]orb.Point, len(table.Shots))
+	for i := range table.Shots {
+		points[i] = table.Shots[i].Point
+	}
+	if err := way.Points(points); err != nil {
+		return nil, fmt.Errorf("%s: %w", out.Name, err)
+	}
+	for i := range table.Shots {
+		table.Shots[i].Point = points[i]
+	}
+	out.Shots = table.Shots
+	out.Remarks = append(out.Remarks, table.Remarks...)
+	return out, out.addLines(s, table, way)
+}
+
+// read reads the file as spot heights or, failing that, as a field book. Of
+// two failures that is told which the file is nearer to: a book has a line
+// that says what it is.
+func (s *Shots) read(path string) (*survey.Table, error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return nil, fault.Input(err)
+	}
+	if info.Size() > largestShots {
+		return nil, fault.Input(fmt.Errorf("%s: the file is larger than %d MiB", s.Name, largestShots>>20))
+	}
+	text, err := os.ReadFile(path)
+	if err != nil {
+		return nil, fault.Input(err)
+	}
+	table, notTable := survey.ReadShots(bytes.NewReader(text), s.Name)
+	if notTable == nil {
+		return table, nil
+	}
+	book, notBook := fieldbook.Read(bytes.NewReader(text), s.Name)
+	if notBook != nil {
+		if fieldbook.Looks(text) {
+			return nil, notBook
+		}
+		return nil, notTable
+	}
+	s.Book, err = book.Reduce(fieldbook.Options{})
+	if err != nil {
+		return nil, err
+	}
+	s.Remarks = append(s.Remarks, s.Book.Remarks...)
+	return s.Book.Table(), nil
+}
+
+// addLines gathers the lines that the codes of the shots make and those of
+// the file of lines.
+func (s *Shots) addLines(src Source, table *survey.Table, way *raster.Transform) error {
+	for _, column := range table.Columns {
+		if column != "code" {
+			continue
+		}
+		lines, remarks, err := table.LinesByCode(column)
+		if err != nil {
+			return err
+		}
+		s.Lines = append(s.Lines, lines...)
+		s.Remarks = append(s.Remarks, remarks...)
+	}
+	if src.Lines == "" {
+		return survey.CheckLines(s.Lines)
+	}
+	f, err := os.Open(src.Lines)
+	if err != nil {
+		return fault.Input(err)
+	}
+	defer f.Close()
+	name := filepath.Base(src.Lines)
+	file, err := survey.ReadLines(f, name)
+	if err != nil {
+		return err
+	}
+	if file.LonLat {
+		if way, err = raster.NewTransform(raster.LonLatCRS, s.CRS); err != nil {
+			return err
+		}
+		defer way.Close()
+	}
+	if err := file.Transform(way.Point); err != nil {
+		return fmt.Errorf("%s: %w", name, err)
+	}
+	s.Lines = append(s.Lines, file.Lines...)
+	s.Outline, s.Holes = file.Outline, file.Holes
+	s.Remarks = append(s.Remarks, file.Remarks...)
+	return survey.CheckLines(s.Lines)
+}
+
+// metric is a system of metres for shots in the system from: from itself
+// where that is one, else the UTM zone of the first shot.
+func metric(from string, shots []survey.Shot) (string, error) {
+	info, err := raster.Describe(from)
+	if err != nil {
+		return "", err
+	}
+	if !info.Geographic && info.Unit == 1 {
+		return from, nil
+	}
+	toLonLat, err := raster.LonLat(from)
+	if err != nil {
+		return "", err
+	}
+	if len(shots) == 0 {
+		return "", fault.Input(errors.New("the book holds no shot with both a height and a position"))
+	}
+	p, err := toLonLat(shots[0].Point)
+	if err != nil {
+		return "", err
+	}
+	return raster.UTM(p[0], p[1]), nil
+}
+
+// shotError says what error the shots were taken to have.
+func shotError(given float64, model *survey.Model) string {
+	sd := math.Sqrt(model.Covariance.Nugget)
+	how := "fitted to them, since none was given"
+	if given > 0 {
+		sd, how = given, "as given"
+	}
+	return fmt.Sprintf("Spot heights that state no error of their own were taken as good to %.1f cm, %s.", 100*sd, how)
+}

@@ -1,0 +1,144 @@
+package ground
+
+import (
+	"fmt"
+
+	"wetfeet/hydro"
+	"wetfeet/terrain"
+	"wetfeet/terrain/survey"
+)
+
+// A Survey says how spot heights were used and how good the ground between
+// them is.
+type Survey struct {
+	*Shots
+	Surface    survey.Surface
+	Model      string  // the surface fitted, in one line
+	Error      float64 // of the ground between the shots, one standard deviation, the median of the cells, m
+	Validation survey.Validation
+	Blocks     *survey.Validation // by parts of the site; nil where there are too few shots
+	Suspects   []survey.Suspect   // worst first
+	Pits       []survey.Pit       // depressions no shot lies in, deeper than the error
+	Correction *survey.Correction // nil without a raster
+}
+
+// mostSuspects is how many suspicious shots are remarked; the survey page
+// lists them all.
+const mostSuspects = 5
+
+// fewestForBlocks is the fewest shots worth parting into blocks.
+const fewestForBlocks = 30
+
+// fromShots makes the ground of spot heights alone.
+func fromShots(s Source) (*Ground, error) {
+	shots, err := ReadShots(s, "")
+	if err != nil {
+		return nil, err
+	}
+	frame, err := survey.FrameFor(shots.Shots, s.Cell)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", shots.Name, err)
+	}
+	frame.CRS = shots.CRS
+	v := &Survey{Shots: shots}
+	g := &Ground{Survey: v, Remarks: shots.Remarks}
+	options := survey.Options{Error: s.Error, Isotropic: true, Lines: shots.Lines, Outline: shots.Outline, Holes: shots.Holes}
+	model, err := survey.Fit(shots.Shots, options)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", shots.Name, err)
+	}
+	v.Surface, v.Model = model, model.String()
+	g.Remarks = append(g.Remarks, model.Remarks...)
+	g.Assumed = append(g.Assumed, shotError(s.Error, model))
+	if s.Triangles {
+		t, err := survey.Triangulate(shots.Shots, options)
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", shots.Name, err)
+		}
+		v.Surface, v.Model = t, "flat triangles between the shots"
+		g.Assumed = append(g.Assumed, "The surface is flat triangles between the shots, as was asked for; how well left-out shots are foretold is theirs.")
+	}
+	g.Grid, g.ErrorAt = v.Surface.Grid(frame)
+	v.describe(model, g.ErrorAt)
+	v.Pits = survey.Pits(g.Grid, g.ErrorAt, shots.Shots, hydro.Fill)
+	g.remarkSurvey()
+	if s.Cell == 0 {
+		g.Assumed = append(g.Assumed, fmt.Sprintf("The surface through the spot heights was worked out on cells of %g m, chosen from how far apart the shots are.", frame.CellSize))
+	}
+	if len(s.Boundary) > 0 {
+		if err := g.cut(s.Boundary); err != nil {
+			return nil, err
+		}
+	}
+	return g, nil
+}
+
+// describe works out how good the surface is.
+func (v *Survey) describe(model *survey.Model, sd *terrain.Grid[float32]) {
+	v.Error = median(sd.Cells)
+	v.Validation = v.Surface.LeaveOneOut()
+	if len(v.Shots.Shots) >= fewestForBlocks {
+		if b, err := model.Blocks(0); err == nil {
+			v.Blocks = &b
+		}
+	}
+	if suspects, err := model.Suspicious(); err == nil {
+		v.Suspects = suspects
+	}
+}
+
+// remarkSurvey says which shots to look at again, and what the surface makes
+// of its own.
+func (g *Ground) remarkSurvey() {
+	v := g.Survey
+	for _, s := range v.Suspects[:min(mostSuspects, len(v.Suspects))] {
+		g.Remarks = append(g.Remarks, fmt.Sprintf("%s: look again at %s: %s", v.Name, shotName(v.Shots.Shots[s.Index]), s.Reason))
+	}
+	if more := len(v.Suspects) - mostSuspects; more > 0 {
+		g.Remarks = append(g.Remarks, fmt.Sprintf("%s: %d more shots do not go with the ground around them.", v.Name, more))
+	}
+	if n := len(v.Pits); n == 1 {
+		g.Remarks = append(g.Remarks, "One depression of the surface holds no shot: it may be made by the surface and not by the ground.")
+	} else if n > 1 {
+		g.Remarks = append(g.Remarks, fmt.Sprintf("%d depressions of the surface hold no shot: they may be made by the surface and not by the ground.", n))
+	}
+}
+
+// shotName is what a shot is called in words.
+func shotName(s survey.Shot) string {
+	switch {
+	case s.Name != "":
+		return "shot " + s.Name
+	case s.Line > 0:
+		return fmt.Sprintf("the shot of line %d", s.Line)
+	}
+	return fmt.Sprintf("the shot at %.1f, %.1f", s.Point[0], s.Point[1])
+}
+
+// correct brings a raster to the shots.
+func (g *Ground) correct(s Source) error {
+	shots, err := ReadShots(s, g.Grid.CRS)
+	if err != nil {
+		return err
+	}
+	g.Remarks = append(g.Remarks, shots.Remarks...)
+	c, err := survey.Correct(g.Grid, shots.Shots, survey.CorrectOptions{Error: s.Error, RasterError: terrain.Noise(g.Grid)})
+	if err != nil {
+		return fmt.Errorf("%s, correcting the raster: %w", shots.Name, err)
+	}
+	v := &Survey{Shots: shots, Surface: c.Model, Model: c.Model.String(), Correction: c}
+	v.describe(c.Model, c.Error)
+	g.Survey = v
+	g.Grid, g.ErrorAt = c.Ground, c.Error
+	g.Remarks = append(g.Remarks, c.Remarks...)
+	g.Remarks = append(g.Remarks, fmt.Sprintf("%s: %d shots corrected the raster, which lay %s as a whole (± %.1f cm).", shots.Name, len(c.Used), lowOrHigh(c.Shift), 100*c.ShiftError))
+	g.remarkSurvey()
+	return nil
+}
+
+func lowOrHigh(shift float64) string {
+	if shift < 0 {
+		return fmt.Sprintf("%.1f cm too high", -100*shift)
+	}
+	return fmt.Sprintf("%.1f cm too low", 100*shift)
+}
