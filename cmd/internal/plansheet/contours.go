@@ -256,8 +256,9 @@ func (s *sheet) keepClear(p *panel, curves []*curve) {
 		s.along(&s.lines, p, c.points, 0.3)
 	}
 	for _, l := range s.p.Breaklines {
-		points, _ := p.onSheet(l.Points, l.Closed)
-		s.along(&s.places, p, points, 1.2)
+		for _, points := range p.onSheet(l.Points, l.Closed) {
+			s.along(&s.places, p, points, 1.2)
+		}
 	}
 }
 

@@ -39,15 +39,71 @@ func styleOf(k Kind) style {
 // ditch follow the ground: to its lower side, and down it.
 func (s *sheet) addBreaklines(p *panel) {
 	for _, l := range s.p.Breaklines {
-		points, seen := p.onSheet(l.Points, l.Closed)
-		if !seen || len(points) < 2 {
+		for _, points := range p.onSheet(l.Points, l.Closed) {
+			s.shown.kinds[l.Kind] = true
+			s.stroke(p, paint.Polyline(points...), paint.Pen{Width: 1.3}, look.Paper)
+			s.drawStyle(p, points, styleOf(l.Kind), s.height(p))
+		}
+	}
+}
+
+// beyond is how far outside its frame a line is still followed, mm.
+const beyond = 5
+
+// onSheet brings a line onto the sheet: the parts of it that the frame shows. A
+// closed one ends where it began.
+func (p *panel) onSheet(line orb.LineString, closed bool) [][]paint.Point {
+	n := len(line)
+	if closed && n > 2 && line[0] != line[n-1] {
+		line = append(line[:n:n], line[0])
+	}
+	var out [][]paint.Point
+	var last paint.Point
+	for i := 1; i < len(line); i++ {
+		x0, y0 := p.at(line[i-1])
+		x1, y1 := p.at(line[i])
+		from, to, ok := clip(paint.Point{X: x0, Y: y0}, paint.Point{X: x1, Y: y1}, p.x0-beyond, p.y0-beyond, p.x1+beyond, p.y1+beyond)
+		if !ok || from == to {
 			continue
 		}
-		s.shown.kinds[l.Kind] = true
-		line := paint.Polyline(points...)
-		s.stroke(p, line, paint.Pen{Width: 1.3}, look.Paper)
-		s.drawStyle(p, points, styleOf(l.Kind), s.height(p))
+		if k := len(out); k > 0 && last == from {
+			out[k-1] = append(out[k-1], to)
+		} else {
+			out = append(out, []paint.Point{from, to})
+		}
+		last = to
 	}
+	return out
+}
+
+// clip is the part of a straight line within a rectangle, and whether there is
+// one: Liang, Y.-D., Barsky, B.A. (1984), A new concept and method for line
+// clipping, ACM Transactions on Graphics 3(1), 1–22.
+func clip(a, b paint.Point, x0, y0, x1, y1 float64) (from, to paint.Point, ok bool) {
+	lo, hi := 0.0, 1.0
+	dx, dy := b.X-a.X, b.Y-a.Y
+	for _, side := range [...][2]float64{{-dx, a.X - x0}, {dx, x1 - a.X}, {-dy, a.Y - y0}, {dy, y1 - a.Y}} {
+		rate, room := side[0], side[1]
+		switch {
+		case rate < 0:
+			lo = max(lo, room/rate)
+		case rate > 0:
+			hi = min(hi, room/rate)
+		case !(rate == 0 && room >= 0): // also of what is no number
+			return a, b, false
+		}
+	}
+	if !(lo <= hi) {
+		return a, b, false
+	}
+	from, to = a, b
+	if lo > 0 {
+		from = paint.Point{X: a.X + lo*dx, Y: a.Y + lo*dy}
+	}
+	if hi < 1 {
+		to = paint.Point{X: a.X + hi*dx, Y: a.Y + hi*dy}
+	}
+	return from, to, true
 }
 
 // height is the level of the ground at a place on the sheet, NaN where not
@@ -125,8 +181,8 @@ var (
 // was not.
 func (s *sheet) addOutline(p *panel) {
 	for i, ring := range s.p.Outline {
-		points, seen := p.onSheet(orb.LineString(ring), true)
-		if !seen || len(points) < 3 {
+		parts := p.onSheet(orb.LineString(ring), true)
+		if len(parts) == 0 || len(ring) < 3 {
 			continue
 		}
 		pen := outlinePen
@@ -136,10 +192,12 @@ func (s *sheet) addOutline(p *panel) {
 		} else {
 			s.shown.outline = true
 		}
-		line := paint.Polyline(points...)
-		if s.o.Show == Errors { // some tints are nearly as dark
-			s.stroke(p, line, paint.Pen{Width: 0.9}, look.Paper)
+		for _, points := range parts {
+			line := paint.Polyline(points...)
+			if s.o.Show == Errors { // some tints are nearly as dark
+				s.stroke(p, line, paint.Pen{Width: 0.9}, look.Paper)
+			}
+			s.stroke(p, line, pen, look.Print)
 		}
-		s.stroke(p, line, pen, look.Print)
 	}
 }

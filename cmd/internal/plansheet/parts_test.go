@@ -200,3 +200,52 @@ func TestHullHasTheSameExtents(t *testing.T) {
 		}
 	}
 }
+
+// The part of a line within a rectangle, looked for in small steps.
+func TestClipKeepsWhatIsInside(t *testing.T) {
+	random := rand.New(rand.NewPCG(8, 8))
+	met := 0
+	for range 500 {
+		spot := func() paint.Point { return paint.Point{X: 30*random.Float64() - 10, Y: 30*random.Float64() - 10} }
+		a, b := spot(), spot()
+		from, to, ok := clip(a, b, 0, 0, 10, 10)
+		const n = 3000
+		inside := 0
+		for i := range n + 1 {
+			t := float64(i) / n
+			x, y := a.X+t*(b.X-a.X), a.Y+t*(b.Y-a.Y)
+			if x >= 0 && x <= 10 && y >= 0 && y <= 10 {
+				inside++
+			}
+		}
+		long := math.Hypot(b.X-a.X, b.Y-a.Y)
+		got := 0.0
+		if ok {
+			met++
+			got = math.Hypot(to.X-from.X, to.Y-from.Y)
+		}
+		require.InDelta(t, float64(inside)/n*long, got, 3*long/n, "%v to %v", a, b)
+	}
+	assert.Greater(t, met, 100)
+	_, _, ok := clip(paint.Point{X: math.NaN()}, paint.Point{X: 5, Y: 5}, 0, 0, 10, 10)
+	assert.False(t, ok)
+}
+
+// A slip in one coordinate must neither hang the drawing nor shrink it.
+func TestPointsFarOffDoNoHarm(t *testing.T) {
+	p := heronBend()
+	want := composed(t, p, Options{}).way.scale
+	far := orb.Point{1e12, -1e12}
+	p.Shots = append(p.Shots[:len(p.Shots):len(p.Shots)], Shot{Point: far, Z: 1e9}, Shot{Point: orb.Point{math.NaN(), 0}, Z: math.NaN()})
+	p.Standardised = nil
+	p.Breaklines = append(p.Breaklines[:len(p.Breaklines):len(p.Breaklines)],
+		Breakline{Kind: BankTop, Points: orb.LineString{p.Shots[0].Point, far}},
+		Breakline{Kind: Ditch, Points: orb.LineString{p.Shots[0].Point, {math.NaN(), math.Inf(1)}, p.Shots[1].Point}})
+	s := composed(t, p, Options{})
+	assert.Equal(t, want, s.way.scale)
+	assert.Contains(t, allText(s), "122 spot heights measured")
+	for _, it := range s.items {
+		assert.NotContains(t, it.path.SVG(), "NaN")
+		assert.NotContains(t, it.path.SVG(), "Inf")
+	}
+}

@@ -9,8 +9,6 @@ import (
 	"wetfeet/cmd/internal/drafting"
 	"wetfeet/cmd/internal/look"
 	"wetfeet/cmd/internal/paint"
-
-	"github.com/paulmach/orb"
 )
 
 // A cross is a spot height on a panel.
@@ -161,22 +159,4 @@ func plus(x, y, arm float64) paint.Path {
 // diagonal is a cross that stands on its legs: a spot height.
 func diagonal(x, y, arm float64) paint.Path {
 	return plus(0, 0, arm).At(paint.Placing{Turn: math.Pi / 4, X: x, Y: y})
-}
-
-// onSheet brings a line onto the sheet; a closed one ends where it began.
-func (p *panel) onSheet(line orb.LineString, closed bool) ([]paint.Point, bool) {
-	var out []paint.Point
-	seen := false
-	add := func(q orb.Point) {
-		x, y := p.at(q)
-		seen = seen || x > p.x0 && x < p.x1 && y > p.y0 && y < p.y1
-		out = append(out, paint.Point{X: x, Y: y})
-	}
-	for _, q := range line {
-		add(q)
-	}
-	if n := len(line); closed && n > 2 && line[0] != line[n-1] {
-		add(line[0])
-	}
-	return out, seen
 }
