@@ -48,7 +48,7 @@ func ReadShots(s Source, crs string) (*Shots, error) {
 	case out.Book != nil && out.Book.CRS != "":
 		from = out.Book.CRS
 	case from == "" && crs == "":
-		return nil, fault.Input(fmt.Errorf("%s: the columns are x and y, but nothing says in which coordinate system: give crs, such as EPSG:32614, or for coordinates taped from a peg origin, its longitude and latitude; or use columns lon and lat", out.Name))
+		return nil, fault.Input(fmt.Errorf("%s: the columns are x and y, but nothing says in which coordinate system: name it with --crs (crs in a site file), such as EPSG:32614, or give with --origin (origin) the longitude and latitude of the peg they were taped from; or use columns lon and lat", out.Name))
 	case from == "":
 		from = crs
 	}
