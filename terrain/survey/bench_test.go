@@ -2,6 +2,7 @@ package survey
 
 import (
 	"fmt"
+	"math"
 	"testing"
 
 	"wetfeet/terrain"
@@ -29,11 +30,9 @@ func BenchmarkGrid(b *testing.B) {
 			shots := scattered(n, 1)
 			m, err := Fit(shots, Options{})
 			require.NoError(b, err)
-			all, err := FrameFor(shots, 0)
-			require.NoError(b, err)
-			f := terrain.Frame{Rows: 128, Cols: 128, CellSize: all.CellSize}
-			f.West = all.West + float64(all.Cols-f.Cols)/2*f.CellSize
-			f.North = all.North - float64(all.Rows-f.Rows)/2*f.CellSize
+			f := terrain.Frame{Rows: 128, Cols: 128, CellSize: CellFor(shots)}
+			middle := 5 * math.Sqrt(float64(n))
+			f.West, f.North = 500_000+middle-64*f.CellSize, 3_000_000+middle+64*f.CellSize
 			b.ReportAllocs()
 			for b.Loop() {
 				m.Grid(f)

@@ -49,7 +49,7 @@ func (m *Model) Blocks(k int) (Validation, error) {
 
 // parts cuts the shots into k boxes of equally many.
 func (m *Model) parts(k int) [][]int {
-	t := newTree(places(m.shots), max(len(m.shots)/(4*k), 1))
+	t := newTree(places(m.shots), max(len(m.shots)/(16*k), 1))
 	parts := make([][]int, k)
 	for i := range parts {
 		parts[i] = slices.Sorted(slices.Values(t.order[i*len(t.order)/k : (i+1)*len(t.order)/k]))
