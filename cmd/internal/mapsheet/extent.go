@@ -115,5 +115,3 @@ func meet(a, b orb.Bound) orb.Bound {
 		Max: orb.Point{min(a.Max[0], b.Max[0]), min(a.Max[1], b.Max[1])},
 	}
 }
-
-func area(b orb.Bound) float64 { return (b.Max[0] - b.Min[0]) * (b.Max[1] - b.Min[1]) }

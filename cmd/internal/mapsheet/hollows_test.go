@@ -2,6 +2,7 @@ package mapsheet
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -104,7 +105,7 @@ func TestCoordinatesAreTidy(t *testing.T) {
 		v, step float64
 		want    string
 	}{
-		{-0.0, 10, "0"}, {-1e-12, 0.5, "0"}, {0.30000000000000004, 0.1, "0.3"}, {-20, 20, "-20"}, {500120, 20, "500120"}, {2.5, 0.5, "2.5"},
+		{0, 10, "0"}, {math.Copysign(0, -1), 10, "0"}, {-1e-12, 0.5, "0"}, {0.30000000000000004, 0.1, "0.3"}, {-20, 20, "-20"}, {500120, 20, "500120"}, {2.5, 0.5, "2.5"},
 	} {
 		assert.Equal(t, tt.want, coordinate(tt.v, tt.step))
 	}

@@ -100,7 +100,7 @@ type treeView struct {
 	ID, Common, Species                      string
 	Along, Ground, Brim, Wet, Why, Do        string
 	AlongSort, GroundSort, BrimSort, WetSort string
-	Flagged, Low                             bool
+	Class                                    string // how the row is set
 }
 
 type pondView struct {
@@ -223,7 +223,12 @@ func treeViews(r *assess.Result) []treeView {
 		v := treeView{
 			Mark: inlineMark(symbolOf(t)), Risk: symbolOf(t).Name, RiskRank: rank(i),
 			ID: t.ID, Species: t.Position.Species, Why: t.Why, Do: r.Do(t),
-			Flagged: t.Flagged, Low: t.OnGround && t.Risk == species.Low,
+		}
+		switch {
+		case t.Flagged:
+			v.Class = "flagged"
+		case t.OnGround && t.Risk == species.Low:
+			v.Class = "low"
 		}
 		if t.Entry != nil {
 			v.Species = t.Entry.Scientific
@@ -244,7 +249,28 @@ func treeViews(r *assess.Result) []treeView {
 		}
 		out = append(out, v)
 	}
+	keepTogether(out)
 	return out
+}
+
+// keepTogether marks the first and the last rows of the table on paper, which
+// leaves out trees at low risk, so that none stands alone on its page.
+func keepTogether(rows []treeView) {
+	const together = 3
+	var printed []int
+	for i := range rows {
+		if rows[i].Class != "low" {
+			printed = append(printed, i)
+		}
+	}
+	for k, i := range printed {
+		if k < together-1 {
+			rows[i].Class = strings.TrimSpace(rows[i].Class + " first")
+		}
+		if k > len(printed)-together && k > 0 {
+			rows[i].Class = strings.TrimSpace(rows[i].Class + " last")
+		}
+	}
 }
 
 func sortable(v float64) string {

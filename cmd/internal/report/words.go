@@ -4,11 +4,10 @@ import (
 	"html"
 	"html/template"
 	"strings"
-	"unicode/utf8"
 )
 
-// longest is the longest word kept on one line; a longer one may break
-// anywhere, or a telephone could not show it.
+// longest is the longest word kept on one line. A longer one may break after
+// every so many letters, or a telephone could not show it.
 const longest = 24
 
 // keep writes text so that a name with a hyphen in it, such as the id of a
@@ -19,9 +18,17 @@ func keep(text string) template.HTML {
 		if i > 0 {
 			b.WriteByte(' ')
 		}
-		if strings.Contains(word, "-") && utf8.RuneCountInString(word) <= longest {
+		letters := []rune(word)
+		switch {
+		case len(letters) > longest:
+			for len(letters) > longest/2 {
+				b.WriteString(html.EscapeString(string(letters[:longest/2])) + "<wbr>")
+				letters = letters[longest/2:]
+			}
+			b.WriteString(html.EscapeString(string(letters)))
+		case strings.Contains(word, "-"):
 			b.WriteString(`<span class="together">` + html.EscapeString(word) + `</span>`)
-		} else {
+		default:
 			b.WriteString(html.EscapeString(word))
 		}
 	}

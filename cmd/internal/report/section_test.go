@@ -1,0 +1,168 @@
+package report
+
+import (
+	"math"
+	"testing"
+
+	"wetfeet/cmd/internal/assess"
+	"wetfeet/cmd/internal/brim"
+	"wetfeet/cmd/internal/drafting"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// drawn are all pictures of a site, of both kinds.
+func drawn(t *testing.T, r *assess.Result) (wides, narrows [][]*piece) {
+	var sections []rowSection
+	for i := range r.Rows {
+		if s, ok := sectionOf(r, &r.Rows[i]); ok {
+			sections = append(sections, s)
+		}
+	}
+	high := relief(sections)
+	for i := range sections {
+		wides = append(wides, sections[i].pieces(r, wide, high))
+		narrows = append(narrows, sections[i].windows(r, narrow, high))
+	}
+	return wides, narrows
+}
+
+func TestEverySection(t *testing.T) {
+	for name, r := range sites(t) {
+		t.Run(name, func(t *testing.T) {
+			wides, narrows := drawn(t, r)
+			require.NotEmpty(t, wides)
+			for _, row := range append(wides, narrows...) {
+				for _, p := range row {
+					nothingOverlaps(t, p)
+				}
+			}
+			for _, kind := range [][][]*piece{wides, narrows} {
+				named := make(map[int]int)
+				for _, row := range kind {
+					for _, p := range row {
+						assert.Zero(t, p.unplaced)
+						for _, l := range p.labels {
+							for _, i := range l.trees {
+								named[i]++
+							}
+						}
+					}
+				}
+				for _, row := range r.Rows {
+					for _, i := range row.Trees {
+						want := 0
+						if tree := &r.Trees[i]; tree.OnGround && tree.Flagged {
+							want = 1
+						}
+						assert.Equal(t, want, named[i], "tree %s", r.Trees[i].ID)
+					}
+				}
+			}
+		})
+	}
+}
+
+// nothingOverlaps holds every label against every other, the trees, and the
+// line of the water.
+func nothingOverlaps(t *testing.T, p *piece) {
+	for i, l := range p.labels {
+		x0, y0, x1, _ := l.box.Bounds()
+		assert.True(t, x0 >= 0 && x1 <= p.width && y0 >= p.top, "%q leaves the picture", l.text)
+		for _, m := range p.labels[:i] {
+			assert.False(t, l.box.Meets(m.box), "%q lies on %q", l.text, m.text)
+			if m.leader != nil {
+				assert.False(t, l.box.Meets(*m.leader), "a leader crosses %q", l.text)
+			}
+			if l.leader != nil {
+				assert.False(t, m.box.Meets(*l.leader), "a leader crosses %q", m.text)
+			}
+		}
+		for _, m := range p.marks {
+			assert.False(t, l.box.Meets(m.reach), "%q lies on tree %s", l.text, p.result.Trees[m.tree].ID)
+		}
+		for k := p.lo; k < p.hi; k++ {
+			if !math.IsNaN(p.Level[k]) && !math.IsNaN(p.Level[k+1]) {
+				surface := drafting.Span(p.x(p.Along[k]), p.y(p.Level[k]), p.x(p.Along[k+1]), p.y(p.Level[k+1]), 2.5)
+				assert.False(t, l.box.Meets(surface), "%q is struck by the water", l.text)
+			}
+		}
+	}
+	for _, m := range p.marks {
+		assert.GreaterOrEqual(t, m.y-p.radius, p.top)
+	}
+}
+
+// The small picture leaves out only what is not worth looking at.
+func TestWindowsShowAllThatMatters(t *testing.T) {
+	for name, r := range sites(t) {
+		t.Run(name, func(t *testing.T) {
+			for i := range r.Rows {
+				s, ok := sectionOf(r, &r.Rows[i])
+				if !ok {
+					continue
+				}
+				windows := s.windows(r, narrow, relief([]rowSection{s}))
+				for k, z := range s.Level {
+					if math.IsNaN(z) {
+						continue
+					}
+					held := 0
+					for _, p := range windows {
+						if p.lo <= k && k <= p.hi {
+							held++
+						}
+					}
+					assert.Positive(t, held, "water at %.1f m", s.Along[k])
+				}
+				for k := 1; k < len(windows); k++ {
+					assert.GreaterOrEqual(t, windows[k].lo, windows[k-1].hi, "nothing is shown twice")
+					assert.InEpsilon(t, windows[0].exaggeration(), windows[k].exaggeration(), 0.06, "one scale")
+				}
+			}
+		})
+	}
+}
+
+func TestSliversAreDropped(t *testing.T) {
+	nan := math.NaN()
+	s := rowSection{Profile: brim.Profile{
+		Along: []float64{0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11},
+		Soft:  make([]float64, 12),
+		//                 short film          long enough, too thin       a pool
+		Level: []float64{0.5, nan, nan, 0.001, 0.001, 0.002, 0.001, nan, 0.01, 0.2, 0.1, nan},
+	}}
+	s.dropSlivers(3, 0.004)
+	for i, z := range s.Level {
+		assert.Equal(t, i >= 8 && i <= 10, !math.IsNaN(z), "sample %d", i)
+	}
+}
+
+// A level bed is not drawn as hills, and rows share a scale.
+func TestReliefIsShared(t *testing.T) {
+	assert.Equal(t, leastRelief, relief(nil))
+	wides, _ := drawn(t, sites(t)["an orchard"])
+	for _, row := range wides {
+		assert.InEpsilon(t, wides[0][0].exaggeration(), row[0].exaggeration(), 0.02)
+	}
+}
+
+// A long hedge is cut into pictures that can be read, and none of its trees is
+// lost or drawn twice where they meet.
+func TestLongRowsAreDrawnInPieces(t *testing.T) {
+	r := sites(t)["a dense hedge"]
+	wides, _ := drawn(t, r)
+	require.Greater(t, len(wides[0]), 2)
+	drawnTrees := make(map[int]int)
+	for _, p := range wides[0] {
+		assert.LessOrEqual(t, len(p.marks), wide.trees+2)
+		for _, m := range p.marks {
+			drawnTrees[m.tree]++
+		}
+	}
+	for _, i := range r.Rows[0].Trees {
+		assert.Equal(t, 1, drawnTrees[i], "tree %s", r.Trees[i].ID)
+	}
+	assert.Greater(t, r.Flagged(), 100, "the site tries the labels")
+}

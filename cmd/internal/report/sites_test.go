@@ -1,0 +1,126 @@
+package report
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"image"
+	"image/png"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"wetfeet/cmd/internal/assess"
+	"wetfeet/cmd/internal/planting"
+	"wetfeet/hydro"
+	"wetfeet/species"
+	"wetfeet/terrain"
+
+	"github.com/paulmach/orb"
+	"github.com/stretchr/testify/require"
+)
+
+// A made ground: a plain that falls gently, with bowls in it.
+type bowl struct{ x, y, radius, depth float64 }
+
+func madeGround(t testing.TB, w, h, noise float64, bowls ...bowl) *hydro.Drainage {
+	z := terrain.NewGrid[float32](terrain.Frame{Rows: int(2 * h), Cols: int(2 * w), North: h, CellSize: 0.5, CRS: "EPSG:32614"})
+	random := rand.New(rand.NewPCG(1, 2))
+	for i := range z.Cells {
+		p := z.Centre(z.Cell(i))
+		v := 96 + 0.004*p[0] + 0.002*p[1] + noise*random.NormFloat64()
+		for _, b := range bowls {
+			d := math.Hypot(p[0]-b.x, p[1]-b.y) / b.radius
+			v -= b.depth * math.Exp(-d*d)
+		}
+		z.Cells[i] = float32(v)
+	}
+	d, err := hydro.Drain(context.Background(), z, hydro.Options{})
+	require.NoError(t, err)
+	return d
+}
+
+// madeSite plants rows from west to east at given northings. The verdicts are
+// for the eye: the deeper the worse, every third tree bearing more.
+func madeSite(t testing.TB, d *hydro.Drainage, from, to, spacing float64, names map[string]float64, order ...string) *assess.Result {
+	entry, err := species.BuiltIn().Find("Ficus carica")
+	require.NoError(t, err)
+	r := &assess.Result{Name: "Made-up site", Drain: d, Species: []*species.Entry{entry}, Assumptions: []string{"None."}}
+	for _, name := range order {
+		y := names[name]
+		row := assess.Row{Name: name, Line: orb.LineString{{from, y}, {to, y}}, Length: to - from, Spacing: spacing}
+		for k := 0; float64(k)*spacing <= row.Length; k++ {
+			tree := assess.Tree{Entry: entry, Position: planting.Position{
+				ID: fmt.Sprintf("%s-%d", name, k+1), Row: name, Along: float64(k) * spacing,
+				Point: orb.Point{from + float64(k)*spacing, y}, Species: "Ficus carica",
+			}}
+			judge(d, &tree, k)
+			row.Trees = append(row.Trees, len(r.Trees))
+			r.Trees = append(r.Trees, tree)
+		}
+		r.Rows = append(r.Rows, row)
+	}
+	return r
+}
+
+func judge(d *hydro.Drainage, t *assess.Tree, k int) {
+	row, col, ok := d.Ground.Locate(t.Point)
+	if !ok || terrain.IsVoid(d.Ground.At(row, col)) {
+		t.Why = "Off the ground."
+		return
+	}
+	i := d.Ground.Index(row, col)
+	t.OnGround, t.Ground = true, float64(d.Ground.Cells[i])
+	if h := d.Hollows.Outer[i]; h > 0 {
+		t.Pond, t.InHollow = int(h), true
+		t.BrimDepth = float64(d.Filled.Cells[i]) - t.Ground
+	}
+	switch over := t.BrimDepth - 0.06*float64(k%3); {
+	case over > 0.12:
+		t.Risk = species.Severe
+	case over > 0.05:
+		t.Risk = species.High
+	case over > 0:
+		t.Risk = species.Moderate
+	}
+	t.Flagged = t.Risk >= species.High
+	t.Why, t.Advice = "Water stands here.", "move"
+}
+
+func single(r *assess.Result, id string, p orb.Point) {
+	t := assess.Tree{Position: planting.Position{ID: id, Point: p, Species: "Ficus carica"}, Entry: r.Species[0]}
+	judge(r.Drain, &t, 0)
+	r.Trees = append(r.Trees, t)
+}
+
+// sites are the cases a page must look right on.
+func sites(t testing.TB) map[string]*assess.Result {
+	orchard := madeSite(t, madeGround(t, 150, 60, 0.02, bowl{40, 30, 14, 0.5}, bowl{75, 34, 12, 0.4}, bowl{120, 12, 8, 0.3}), 5, 145, 2.5,
+		map[string]float64{"A": 50, "B": 30, "C": 12}, "A", "B", "C")
+	orchard.Rows[0].Gaps = [][2]float64{{96, 102}}
+	single(orchard, "fig by the gate", orb.Point{40, 32})
+
+	feet := madeSite(t, madeGround(t, 60, 40, 0, bowl{42, 28, 9, 0.4}), 2, 58, 3, map[string]float64{"North bank by the gate": 28}, "North bank by the gate")
+	feet.Units = 1
+
+	dense := madeSite(t, madeGround(t, 320, 80, 0.02, bowl{50, 40, 20, 0.9}, bowl{200, 40, 40, 1.2}), 2, 318, 0.8, map[string]float64{"H": 40}, "H")
+	half := madeSite(t, madeGround(t, 60, 40, 0.01, bowl{10, 20, 8, 0.5}), -20, 90, 3, map[string]float64{"across": 20, "off": -30}, "across", "off")
+	steep := madeSite(t, madeGround(t, 90, 40, 0, bowl{30, 20, 4, 2.5}, bowl{40, 20, 4, 2.2}, bowl{52, 20, 5, 3}), 4, 86, 1.5, map[string]float64{"S": 20}, "S")
+	none := madeSite(t, madeGround(t, 60, 40, 0), 4, 56, 4, map[string]float64{"A": 10}, "A")
+	return map[string]*assess.Result{
+		"an orchard": orchard, "a site in feet": feet, "a dense hedge": dense,
+		"rows partly off the ground": half, "deep pits": steep, "no hollows": none,
+	}
+}
+
+func mapOf(t testing.TB) []byte {
+	var b bytes.Buffer
+	require.NoError(t, png.Encode(&b, image.NewRGBA(image.Rect(0, 0, 24, 16))))
+	return b.Bytes()
+}
+
+func pageOf(t testing.TB, r *assess.Result) string {
+	var b bytes.Buffer
+	require.NoError(t, Write(&b, r, mapOf(t)))
+	return b.String()
+}
