@@ -54,9 +54,10 @@ func (b *bucket) step(rain, et, hours, room float64) fluxes {
 		excess += b.water - (z.pores() + drain)
 		b.water = z.pores() + drain
 	}
+	// Plants come before drainage: FAO-56, equation 88.
+	transpired := b.transpire(z.crop() * et)
 	percolated := min(max(b.water-z.available(), 0), drain)
 	b.water -= percolated
-	transpired := b.transpire(z.crop() * et)
 
 	// The last rounding goes with the largest term, so that nothing is lost.
 	infiltrated := rain - excess
