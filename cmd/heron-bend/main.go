@@ -40,9 +40,11 @@ func write(folder string) error {
 		{"positions.csv", heronbend.WritePositions},
 		{"my-species.csv", heronbend.WriteSpecies},
 		{"daily-rain.csv", heronbend.WriteWeather},
+		{"level-book.csv", heronbend.WriteBook},
 		{"boundary.geojson", func(w io.Writer) error { return heronbend.WriteBoundary(w, toLonLat) }},
-		{"heron-bend.toml", func(w io.Writer) error { return heronbend.WriteSite(w, false) }},
-		{"heron-bend-shots.toml", func(w io.Writer) error { return heronbend.WriteSite(w, true) }},
+		{"heron-bend.toml", func(w io.Writer) error { return heronbend.WriteSite(w, heronbend.FromRaster) }},
+		{"heron-bend-shots.toml", func(w io.Writer) error { return heronbend.WriteSite(w, heronbend.FromShots) }},
+		{"heron-bend-book.toml", func(w io.Writer) error { return heronbend.WriteSite(w, heronbend.FromBook) }},
 	} {
 		var b bytes.Buffer
 		if err := file.text(&b); err != nil {

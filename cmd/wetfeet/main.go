@@ -15,6 +15,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"strings"
 	"syscall"
 
 	"github.com/alecthomas/kong"
@@ -38,6 +39,7 @@ func main() {
 // commands is the command line.
 type commands struct {
 	Assess  assessCommand  `cmd:"" help:"Hold every planned tree against the ground it is to stand in (the main job)."`
+	Survey  surveyCommand  `cmd:"" help:"From a field book or spot heights to a ground, its error and a contour plan."`
 	Drain   drainCommand   `cmd:"" help:"What the ground alone says: hollows, flow, wetness."`
 	Species speciesCommand `cmd:"" help:"Show what is known of a species, and who says so."`
 
@@ -81,7 +83,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) (status i
 	if len(args) == 0 {
 		args = []string{"--help"}
 	}
-	parsed, err := parser.Parse(args)
+	parsed, err := parser.Parse(joinNegative(args))
 	if err != nil {
 		fmt.Fprintf(stderr, "wetfeet: %v\n", err)
 		fmt.Fprintf(stderr, "wetfeet --help lists the commands; wetfeet COMMAND --help its flags\n")
@@ -95,3 +97,18 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) (status i
 
 // errUsage marks arguments that parse but make no sense together.
 var errUsage = errors.New("usage")
+
+// joinNegative ties a number below zero to the flag before it, as in
+// --origin -99.25,29.5: by itself it would be taken for flags of one letter.
+func joinNegative(args []string) []string {
+	var out []string
+	for i, a := range args {
+		number := len(a) > 1 && a[0] == '-' && (a[1] == '.' || a[1] >= '0' && a[1] <= '9')
+		if before := i - 1; number && before >= 0 && strings.HasPrefix(args[before], "-") && !strings.Contains(args[before], "=") {
+			out[len(out)-1] += "=" + a
+			continue
+		}
+		out = append(out, a)
+	}
+	return out
+}

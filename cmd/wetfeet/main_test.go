@@ -65,6 +65,8 @@ func TestWrongUsageIsToldAndExitsWithTwo(t *testing.T) {
 		{"a length in no known unit", []string{"drain", "g.tif", "--smooth", "3 furlongs"}, `"3 furlongs" is not a length`},
 		{"a cell of no size", []string{"drain", "g.tif", "--cell", "0 m"}, "a cell has a side longer than 0"},
 		{"an error of nothing", []string{"drain", "g.tif", "--error", "0 cm"}, "leave it out to have it worked out"},
+		{"a smoothing below nothing", []string{"drain", "g.tif", "--smooth", "-1"}, `--smooth: "-1" is not a length`},
+		{"an origin that is no place", []string{"drain", "g.csv", "--origin", "-99.25"}, `--origin: "-99.25" is not a longitude and a latitude in degrees`},
 		{"an exponent that is none", []string{"drain", "g.tif", "--exponent", "0"}, "0 is not above 0"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {

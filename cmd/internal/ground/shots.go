@@ -108,7 +108,6 @@ func (s *Shots) read(path string) (*survey.Table, error) {
 	if err != nil {
 		return nil, err
 	}
-	s.Remarks = append(s.Remarks, s.Book.Remarks...)
 	return s.Book.Table(), nil
 }
 

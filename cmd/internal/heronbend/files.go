@@ -60,38 +60,50 @@ func WriteBoundary(w io.Writer, toLonLat func(orb.Point) (orb.Point, error)) err
 	return err
 }
 
-// WriteSite writes the site file, with its ground from the raster or from
-// the spot heights.
-func WriteSite(w io.Writer, fromShots bool) error {
+// A Source is what the ground of a site file is made from.
+type Source int
+
+const (
+	FromRaster Source = iota
+	FromShots
+	FromBook // the level book, with row E alone
+)
+
+// WriteSite writes a site file.
+func WriteSite(w io.Writer, from Source) error {
 	var b strings.Builder
 	b.WriteString("# Heron Bend is invented: no such orchard, owner or ground exists.\n" +
 		"# Written by go run ./cmd/heron-bend, which knows the true ground.\n" +
 		"name     = \"Heron Bend\"\ninvented = true\nunits    = \"metric\"\ncrs      = \"" + CRS + "\"\n\n[ground]\n")
-	if fromShots {
-		b.WriteString("spot_heights   = \"survey.csv\"\n")
-	} else {
-		b.WriteString("dem            = \"ground.tif\"\n")
+	switch from {
+	case FromRaster:
+		fmt.Fprintf(&b, "dem            = \"ground.tif\"\nvertical_error = \"%g cm\"             # one standard deviation\n", RasterError*100)
+	case FromShots:
+		fmt.Fprintf(&b, "spot_heights   = \"survey.csv\"\nvertical_error = \"%g cm\"             # one standard deviation of a shot\n", ShotError*100)
+	case FromBook:
+		b.WriteString("spot_heights   = \"level-book.csv\"\n")
 	}
 	b.WriteString("cell           = \"0.5 m\"\nboundary       = \"boundary.geojson\"\n")
-	vertical := RasterError
-	if fromShots {
-		vertical = ShotError
-	}
-	fmt.Fprintf(&b, "vertical_error = \"%g cm\"             # one standard deviation\n", vertical*100)
 
 	b.WriteString("\n[soil]\ntexture = \"clay loam\"\ncover   = \"orchard, grassed, good\"\n" +
 		"\n[storm]\nrain     = \"150 mm\"\nduration = \"24 h\"\n" +
 		"\n[season]\nrain = \"daily-rain.csv\"               # invented too\n")
 
 	for _, r := range Rows() {
-		from, to := r.Line[0], r.Line[1]
+		if from == FromBook && r.Name != "E" {
+			continue
+		}
+		start, end := r.Line[0], r.Line[1]
 		fmt.Fprintf(&b, "\n[[row]]\nname    = %q\n", r.Name)
-		fmt.Fprintf(&b, "line    = [[%.1f, %.1f], [%.1f, %.1f]]\n", from[0], from[1], to[0], to[1])
+		fmt.Fprintf(&b, "line    = [[%.1f, %.1f], [%.1f, %.1f]]\n", start[0], start[1], end[0], end[1])
 		fmt.Fprintf(&b, "spacing = \"%g m\"\n", r.Spacing)
 		fmt.Fprintf(&b, "pattern = [\"%s\"]\n", strings.Join(r.Pattern, `", "`))
 		fmt.Fprintf(&b, "gaps    = [[\"%g m\", \"%g m\"]]      # the track crosses here\n", r.Gap[0], r.Gap[1])
 	}
-	b.WriteString("\n[trees]\npositions = \"positions.csv\"\n\n[species]\ntable = \"my-species.csv\"\n")
+	if from != FromBook {
+		b.WriteString("\n[trees]\npositions = \"positions.csv\"\n")
+	}
+	b.WriteString("\n[species]\ntable = \"my-species.csv\"\n")
 	_, err := io.WriteString(w, b.String())
 	return err
 }

@@ -168,9 +168,9 @@ func TestOrchardIsOneAndAHalfHectares(t *testing.T) {
 
 // A reader of any of the files learns that the place is made up.
 func TestSiteFilesSayTheyAreInvented(t *testing.T) {
-	for _, fromShots := range []bool{false, true} {
+	for _, from := range []Source{FromRaster, FromShots, FromBook} {
 		var b bytes.Buffer
-		require.NoError(t, WriteSite(&b, fromShots))
+		require.NoError(t, WriteSite(&b, from))
 		lines := strings.Split(b.String(), "\n")
 		assert.True(t, slices.Contains(lines, "invented = true"))
 		assert.Contains(t, lines[0], "invented")

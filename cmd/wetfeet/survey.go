@@ -1,0 +1,303 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"path/filepath"
+	"strings"
+
+	"wetfeet/cmd/internal/assess"
+	"wetfeet/cmd/internal/fault"
+	"wetfeet/cmd/internal/ground"
+	"wetfeet/cmd/internal/outdir"
+	"wetfeet/cmd/internal/plansheet"
+	"wetfeet/cmd/internal/surveypage"
+	"wetfeet/terrain/quantity"
+	"wetfeet/terrain/raster"
+	"wetfeet/terrain/survey"
+	"wetfeet/terrain/survey/fieldbook"
+
+	"github.com/paulmach/orb"
+)
+
+type surveyCommand struct {
+	Book  string `arg:"" optional:"" help:"Field book, or a CSV of spot heights."`
+	Out   string `short:"o" default:"wetfeet-survey" placeholder:"DIR" help:"Folder for the answer."`
+	Force bool   `help:"Replace an answer of an earlier run in that folder."`
+
+	Template string `placeholder:"KIND" help:"Print a book to type over and stop: level, laser, water, tape or gnss."`
+
+	Lines    string `placeholder:"FILE" help:"GeoJSON of breaklines (ditch bottoms, bank tops, bed edges), outlines and holes."`
+	Surface  string `enum:"kriging,triangles" default:"kriging" help:"How the ground between the shots is made: ${enum}."`
+	Interval string `placeholder:"LENGTH" help:"Between contours; as fine as relief and error allow unless given."`
+	Paper    string `default:"A4" placeholder:"SIZE" help:"Sheet of the contour plan: A4, A3 or Letter."`
+	Datum    string `placeholder:"WORDS" help:"What the levels are above, for the plan, such as \"BM1 = 100.000 m, assumed\"."`
+	Title    string `placeholder:"WORDS" help:"Title of the plan; that of the book, or its file's name, unless given."`
+	Feet     bool   `help:"Write the plan and the page in feet."`
+
+	groundFlags `embed:""`
+}
+
+func (c *surveyCommand) Run(s *call) error {
+	if c.Template != "" {
+		text, err := fieldbook.Template(c.Template)
+		if err != nil {
+			return fmt.Errorf("%w: --template: %w", errUsage, err)
+		}
+		_, err = io.WriteString(s.stdout, text)
+		return err
+	}
+	if c.Book == "" {
+		return fmt.Errorf("%w: give a field book or a CSV of spot heights; --template level prints a book to type over", errUsage)
+	}
+	interval, err := lengthFlag("--interval", c.Interval)
+	if err != nil {
+		return err
+	}
+	paper, err := plansheet.ParsePaper(c.Paper)
+	if err != nil {
+		return fmt.Errorf("%w: --paper: %w", errUsage, err)
+	}
+	source, sd, err := c.source(c.Book)
+	if err != nil {
+		return err
+	}
+	source.DEM, source.SpotHeights, source.Error = "", c.Book, sd
+	source.Lines, source.Triangles = c.Lines, c.Surface == "triangles"
+
+	out, err := outdir.Begin(c.Out, c.Force)
+	if err != nil {
+		return err
+	}
+	defer out.Abort()
+	if err := out.Claim(surveyFiles...); err != nil {
+		return err
+	}
+	s.say.stage("survey")
+	g, err := ground.Load(s.ctx, source)
+	if err != nil {
+		return err
+	}
+	files := []assess.File{{Role: "survey", Path: c.Book}}
+	if c.Lines != "" {
+		files = append(files, assess.File{Role: "lines", Path: c.Lines})
+	}
+	inputs, err := assess.Inputs(files...)
+	if err != nil {
+		return err
+	}
+	s.say.stage("next places")
+	next, err := nextPlaces(g)
+	if err != nil {
+		return err
+	}
+	page := c.page(g, next, inputs)
+	page.Paper, page.Plan.Interval = paper, interval
+	if err := s.ctx.Err(); err != nil {
+		return err
+	}
+	s.say.stage("write")
+	if err := writeSurvey(out, g, page); err != nil {
+		return err
+	}
+	if err := out.Commit(); err != nil {
+		return err
+	}
+	s.say.end()
+	remarkLeft(s, out)
+	for _, r := range g.Remarks {
+		fmt.Fprintln(s.stderr, "note:", r)
+	}
+	return c.report(s.stdout, g, page)
+}
+
+// surveyFiles are the files of a survey's answer.
+var surveyFiles = []string{"shots.csv", "booking.txt", "ground.tif", "error.tif", "contour-plan.png", "contour-plan.pdf", "survey.html"}
+
+// page gathers what the plan and the page show.
+func (c *surveyCommand) page(g *ground.Ground, next []surveypage.Place, inputs []assess.Input) surveypage.Survey {
+	v := g.Survey
+	title := c.Title
+	if title == "" && v.Book != nil {
+		title = v.Book.Title
+	}
+	if title == "" {
+		title = strings.TrimSuffix(v.Name, filepath.Ext(v.Name))
+	}
+	p := plansheet.Plan{
+		Title: title, Datum: c.Datum, Ground: g.Grid, Error: g.ErrorAt,
+		LeaveOneOut: v.Validation.RMSE,
+	}
+	if c.Feet || v.Book != nil && v.Book.Units == quantity.Feet {
+		p.Units = quantity.Feet
+	}
+	for i, shot := range v.Shots.Shots {
+		p.Shots = append(p.Shots, plansheet.Shot{Name: shot.Name, Point: shot.Point, Z: shot.Z})
+		standardised := math.NaN()
+		if i < len(v.Validation.Residuals) {
+			standardised = v.Validation.Residuals[i].Standardised
+		}
+		p.Standardised = append(p.Standardised, standardised)
+	}
+	for _, l := range v.Lines {
+		p.Breaklines = append(p.Breaklines, plansheet.Breakline{Code: l.Name, Kind: plansheet.KindOf(string(l.Kind)), Points: l.Line, Closed: len(l.Line) > 2 && l.Line[0] == l.Line[len(l.Line)-1]})
+	}
+	if len(v.Outline) > 0 {
+		p.Outline = append(orb.Polygon{v.Outline[0]}, v.Holes...)
+	}
+	page := surveypage.Survey{
+		Plan: p, Next: next, Book: v.Book, Model: v.Model,
+		Assumptions: g.Assumed, Remarks: g.Remarks, Inputs: inputs, PlanFile: "contour-plan.pdf",
+	}
+	for _, d := range v.Suspects {
+		where := ""
+		if line := v.Shots.Shots[d.Index].Line; line > 0 {
+			where = fmt.Sprintf("line %d", line)
+		}
+		page.Doubts = append(page.Doubts, surveypage.Doubt{Shot: d.Index, Off: d.Off, Standardised: d.Standardised, Where: where, Reason: d.Reason})
+	}
+	if v.Blocks != nil {
+		page.BlockRMS = v.Blocks.RMSE
+	}
+	return page
+}
+
+// places is how many places to measure next are told.
+const places = 5
+
+// nextPlaces are where a reading would make the ground surer, everywhere
+// alike: a survey alone knows of no trees.
+func nextPlaces(g *ground.Ground) ([]surveypage.Place, error) {
+	model, ok := g.Survey.Surface.(*survey.Model)
+	if !ok {
+		return nil, nil
+	}
+	candidates := model.Candidates(g.Grid.Frame)
+	targets := make([]survey.Target, len(candidates))
+	for i, p := range candidates {
+		targets[i] = survey.Target{Point: p}
+	}
+	found, err := model.Next(targets, candidates, survey.Variance, places)
+	if err != nil {
+		return nil, fault.Input(err)
+	}
+	var out []surveypage.Place
+	for _, p := range found {
+		out = append(out, surveypage.Place{Point: p.Point, Before: p.SD, After: p.After, Why: p.Reason})
+	}
+	return out, nil
+}
+
+func writeSurvey(out *outdir.Dir, g *ground.Ground, page surveypage.Survey) error {
+	options := plansheet.Options{Paper: page.Paper}
+	for _, f := range []struct {
+		name string
+		fill func(io.Writer) error
+	}{
+		{"shots.csv", func(w io.Writer) error { return writeShots(w, g) }},
+		{"contour-plan.png", func(w io.Writer) error { return plansheet.WritePNG(w, page.Plan, options) }},
+		{"contour-plan.pdf", func(w io.Writer) error { return plansheet.WritePDF(w, page.Plan, options) }},
+		{"survey.html", func(w io.Writer) error { return surveypage.Write(w, page) }},
+	} {
+		if err := writeFile(out, f.name, f.fill); err != nil {
+			return err
+		}
+	}
+	if page.Book != nil {
+		if err := writeFile(out, "booking.txt", page.Book.WriteTable); err != nil {
+			return err
+		}
+	}
+	path, err := out.Path("ground.tif")
+	if err != nil {
+		return err
+	}
+	if err := raster.Write(path, g.Grid); err != nil {
+		return err
+	}
+	if path, err = out.Path("error.tif"); err != nil {
+		return err
+	}
+	return raster.Write(path, g.ErrorAt)
+}
+
+// writeShots writes the spot heights as a table that assess and drain read,
+// in longitude and latitude so that it needs no coordinate system beside it.
+func writeShots(w io.Writer, g *ground.Ground) error {
+	to, err := raster.LonLat(g.Grid.CRS)
+	if err != nil {
+		return err
+	}
+	if _, err := fmt.Fprintln(w, "lon,lat,z_m,error_m,name"); err != nil {
+		return err
+	}
+	for _, shot := range g.Survey.Shots.Shots {
+		p, err := to(shot.Point)
+		if err != nil {
+			return err
+		}
+		sd := ""
+		if shot.Error > 0 {
+			sd = fmt.Sprintf("%.4f", shot.Error)
+		}
+		if _, err := fmt.Fprintf(w, "%.9f,%.9f,%.4f,%s,%q\n", p[0], p[1], shot.Z, sd, shot.Name); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (c *surveyCommand) report(w io.Writer, g *ground.Ground, page surveypage.Survey) error {
+	v, u := g.Survey, page.Plan.Units
+	fmt.Fprintf(w, "%s\n%d spot heights, %s to %s; each left out in turn, the surface misses them by %s, root mean square.\n",
+		page.Plan.Title, len(v.Shots.Shots), quantity.FormatLevel(lowest(v.Shots.Shots), 0.01, u), quantity.FormatLevel(highest(v.Shots.Shots), 0.01, u),
+		quantity.FormatDepth(v.Validation.RMSE, u))
+	if v.Blocks != nil {
+		fmt.Fprintf(w, "Left out a part of the site at a time, by %s.\n", quantity.FormatDepth(v.Blocks.RMSE, u))
+	}
+	if page.Book != nil {
+		for _, m := range page.Book.Misclosures {
+			fmt.Fprintf(w, "Closing %s: off by %s, allowed %s (%s).\n", m.Loop, quantity.FormatDepth(math.Abs(m.Value), u), quantity.FormatDepth(m.Allowable, u), m.Order)
+		}
+	}
+	if len(page.Doubts) > 0 {
+		fmt.Fprintln(w, "\nLook again at")
+		for _, d := range page.Doubts[:min(5, len(page.Doubts))] {
+			fmt.Fprintf(w, "  %s (%s): %s\n", shotWord(v.Shots.Shots[d.Shot]), d.Where, d.Reason)
+		}
+	}
+	if len(page.Next) > 0 {
+		fmt.Fprintln(w, "\nHold the staff next at")
+		for _, p := range page.Next {
+			fmt.Fprintln(w, wrap(fmt.Sprintf("  E %.1f, N %.1f: %s", p.Point[0], p.Point[1], p.Why), 96, "    "))
+		}
+	}
+	dir := strings.TrimSuffix(c.Out, "/")
+	_, err := fmt.Fprintf(w, "\nplan    %s\npage    %s\nshots   %s\n",
+		filepath.Join(dir, "contour-plan.pdf"), filepath.Join(dir, "survey.html"), filepath.Join(dir, "shots.csv"))
+	return err
+}
+
+func shotWord(s survey.Shot) string {
+	if s.Name != "" {
+		return s.Name
+	}
+	return fmt.Sprintf("E %.1f, N %.1f", s.Point[0], s.Point[1])
+}
+
+func lowest(shots []survey.Shot) float64 {
+	z := math.Inf(1)
+	for _, s := range shots {
+		z = min(z, s.Z)
+	}
+	return z
+}
+
+func highest(shots []survey.Shot) float64 {
+	z := math.Inf(-1)
+	for _, s := range shots {
+		z = max(z, s.Z)
+	}
+	return z
+}
