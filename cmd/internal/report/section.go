@@ -27,7 +27,7 @@ type style struct {
 // Sections are drawn twice: for pages about as wide as a sheet of paper and for
 // telephones, where the wide one could not be read.
 var (
-	wide   = style{width: 1200, margin: 14, share: 1, high: 186, mark: 8, text: 16, trees: 90}
+	wide   = style{width: 1200, margin: 14, share: 1, high: 170, mark: 8, text: 16, trees: 90}
 	narrow = style{width: 380, margin: 8, share: 1, high: 130, mark: 6.5, text: 13, trees: 24}
 )
 
@@ -56,7 +56,7 @@ func sectionOf(r *assess.Result, row *assess.Row) (rowSection, bool) {
 	known := false
 	for i, z := range s.Ground {
 		known = known || !math.IsNaN(z)
-		s.detail = s.detail || math.Abs(z-s.Soft[i]) > 0.001
+		s.detail = s.detail || brim.Soften(r.Drain) > 0 && math.Abs(z-s.Soft[i]) > 0.001
 	}
 	return s, known
 }
@@ -194,6 +194,9 @@ func (s *rowSection) windows(r *assess.Result, st style, relief float64) []*piec
 	var out []*piece
 	from := 0
 	for _, part := range parts {
+		if len(out) > 0 && part[1] < from {
+			continue // the picture before shows it
+		}
 		from = max(from, min((part[0]+part[1]-long)/2, last-long))
 		to := min(from+long, last)
 		if to-from < 2 {

@@ -116,6 +116,13 @@ func TestWindowsShowAllThatMatters(t *testing.T) {
 					}
 					assert.Positive(t, held, "water at %.1f m", s.Along[k])
 				}
+				for _, p := range windows {
+					looked := len(p.labels) > 0
+					for k := p.lo; k <= p.hi; k++ {
+						looked = looked || !math.IsNaN(s.Level[k])
+					}
+					assert.True(t, looked, "nothing to be looked at from %.1f m", p.from)
+				}
 				for k := 1; k < len(windows); k++ {
 					assert.GreaterOrEqual(t, windows[k].lo, windows[k-1].hi, "nothing is shown twice")
 					assert.InEpsilon(t, windows[0].exaggeration(), windows[k].exaggeration(), 0.06, "one scale")
