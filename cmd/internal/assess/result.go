@@ -19,6 +19,7 @@ type Result struct {
 	Drain    *hydro.Drainage // the ground and what its shape says
 	Storm    *Storm          // what the storm asked for does to the site
 	Season   *Season         // what years of weather make of it; nil without a record
+	Next     []Reading       // where to hold the staff next, the most useful first; empty for a raster alone
 	Rows     []Row
 	Trees    []Tree // in planting order: rows as the site lists them, then single positions
 

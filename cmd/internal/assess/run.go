@@ -66,6 +66,9 @@ func Run(ctx context.Context, p Plan, progress func(stage string)) (*Result, err
 	if err := r.place(g.ErrorAt); err != nil {
 		return nil, err
 	}
+	if err := r.nextReadings(g.Survey); err != nil {
+		return nil, err
+	}
 	progress("season")
 	if err := r.runSeason(ctx, p, progress); err != nil {
 		return nil, err

@@ -1,0 +1,85 @@
+package assess
+
+import (
+	"fmt"
+	"math"
+
+	"wetfeet/cmd/internal/fault"
+	"wetfeet/cmd/internal/ground"
+	"wetfeet/hydro"
+	"wetfeet/terrain/survey"
+
+	"github.com/paulmach/orb"
+)
+
+// A Reading is a place to hold the staff next, and why.
+type Reading struct {
+	Point orb.Point // in the system of the ground, metres
+	Why   string
+}
+
+// readings is how many places to measure next are told.
+const readings = 5
+
+// nextReadings are the places where a reading would do most to settle which
+// trees stand in water: of each tree it matters whether its ground lies above
+// or below the water of the hollow it drains to. Only ground made from spot
+// heights knows how little is known between them.
+func (r *Result) nextReadings(s *ground.Survey) error {
+	if s == nil {
+		return nil
+	}
+	model, ok := s.Surface.(*survey.Model)
+	if !ok {
+		return nil
+	}
+	var targets []survey.Target
+	var levels []float64
+	for i := range r.Trees {
+		t := &r.Trees[i]
+		if !t.OnGround {
+			continue
+		}
+		row, col, _ := r.Drain.Ground.Locate(t.Point)
+		level := r.waterLevel(r.Drain.Ground.Index(row, col))
+		if math.IsNaN(level) {
+			continue
+		}
+		targets = append(targets, survey.Target{Point: t.Point, Name: t.ID})
+		levels = append(levels, level)
+	}
+	if len(targets) == 0 {
+		return nil
+	}
+	places, err := model.Next(targets, model.Candidates(r.Drain.Ground.Frame), survey.Misjudged(levels), readings)
+	if err != nil {
+		return fault.Input(err)
+	}
+	for _, p := range places {
+		r.Next = append(r.Next, Reading{p.Point, p.Reason})
+	}
+	return nil
+}
+
+// waterLevel is the level at which water would stand in the outermost hollow
+// that a cell drains to, m: as high as the storm brings it, and the brim where
+// the storm leaves it dry. It is NaN where a cell drains to none.
+func (r *Result) waterLevel(cell int) float64 {
+	h := r.Drain.Hollows
+	i := int(h.Inner[cell]) - 1
+	if i < 0 {
+		return math.NaN()
+	}
+	peak := r.Storm.History.Peak(i).Level
+	dry := peak <= h.All[i].Floor
+	for h.All[i].Parent != hydro.Outside {
+		i = h.All[i].Parent
+	}
+	if dry {
+		return h.All[i].Spill
+	}
+	return peak
+}
+
+// where writes a point of the ground's system.
+func where(p orb.Point) string { return fmt.Sprintf("E %.1f, N %.1f", p[0], p[1]) }
