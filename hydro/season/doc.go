@@ -51,7 +51,8 @@
 // all day unless [Options.RainHours] says otherwise: puddles that last for hours
 // need an hourly record. Runoff does not soak in on its way to a hollow. The
 // water table feeds no pond, and plants do not draw on it; where it would stand
-// above low ground it counts as at the surface. The ground under a pond is
+// above low ground it counts as at the surface. What soaks out of a pond raises it
+// all over the site and makes no mound under the pond. The ground under a pond is
 // part of its zone and transpires as the rest of it.
 //
 // # References

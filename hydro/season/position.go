@@ -8,6 +8,7 @@ import (
 
 	"wetfeet/hydro/storm"
 	"wetfeet/hydro/watertable"
+	"wetfeet/terrain"
 )
 
 // A Position is a place whose roots are watched.
@@ -36,10 +37,12 @@ func (p *Position) clearance() float64 {
 	return p.Clearance
 }
 
-func (p *Position) check(cells, zones int) error {
+func (p *Position) check(ground *terrain.Grid[float32], zones int) error {
 	var bad []error
-	if p.Cell < 0 || p.Cell >= cells {
-		bad = append(bad, fmt.Errorf("cell %d of %d", p.Cell, cells))
+	if p.Cell < 0 || p.Cell >= ground.Len() {
+		bad = append(bad, fmt.Errorf("cell %d of %d", p.Cell, ground.Len()))
+	} else if terrain.IsVoid(ground.Cells[p.Cell]) {
+		bad = append(bad, errors.New("the ground is not known there"))
 	}
 	if p.Zone < 0 || p.Zone >= zones {
 		bad = append(bad, fmt.Errorf("zone %d of %d, counted from 0", p.Zone, zones))
@@ -47,8 +50,8 @@ func (p *Position) check(cells, zones int) error {
 	if lag := p.Roots.Lag(); !(lag >= 0) || math.IsInf(lag, 1) {
 		bad = append(bad, fmt.Errorf("a root zone %g m deep of drainable porosity %g never drains at %g mm/h", p.Roots.Depth, p.Roots.Porosity, p.Roots.Drainage))
 	}
-	if math.IsNaN(p.Roots.Crown) || !(p.Clearance >= 0) {
-		bad = append(bad, fmt.Errorf("crown %g m above the ground and a clearance of %g m; the clearance is 0 or more", p.Roots.Crown, p.Clearance))
+	if !(p.Roots.Crown >= 0) || !(p.Clearance >= 0) {
+		bad = append(bad, fmt.Errorf("a crown %g m above the ground and a clearance of %g m are not both 0 or more", p.Roots.Crown, p.Clearance))
 	}
 	return errors.Join(bad...)
 }

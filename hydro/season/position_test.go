@@ -1,6 +1,7 @@
 package season
 
 import (
+	"context"
 	"testing"
 	"time"
 
@@ -97,6 +98,58 @@ func TestASpellOverNewYear(t *testing.T) {
 	assert.InDelta(t, days, res.Longest[0].Days, 1e-9)
 	assert.Equal(t, time.Date(2003, 12, 27, 0, 0, 0, 0, time.UTC), res.Longest[0].From)
 	assert.InDelta(t, days+1, res.Longest[1].Days, 1e-9, "and a day until the roots have drained")
+}
+
+// The pond has soaked away in the old year; the roots drain on into the new one.
+func TestRootsDrainIntoTheNewYear(t *testing.T) {
+	s := prepare(t, trough())
+	rain := make([]float64, 731)
+	rain[364] = 4 // 31 December 2003
+	catchment := 0.0
+	for i := range s.Hollows().All {
+		catchment += s.Catchment(i)
+	}
+	const soak = 2.0
+	hours := 4 * catchment / 2 / soak
+	require.Less(t, hours, 12.0)
+	res := run(t, s, daily("2003-01-01", rain, 0), Options{
+		Zones: []Zone{paved()}, Infiltration: []float64{soak}, RainHours: 1,
+		Positions: []Position{{Cell: 6}, {Cell: 6, Roots: storm.Roots{Depth: 0.5, Porosity: 0.144, Drainage: 2}}}, // 36 hours
+	})
+	floor, roots := res.Wetness[0], res.Wetness[1]
+	assert.InDelta(t, hours, floor[0].Hours[11], 1e-9)
+	assert.Zero(t, floor[0].WetDays, "less than half a day is no wet day")
+	assert.True(t, floor[0].FirstWet.IsZero())
+	assert.Zero(t, floor[1])
+	assert.InDelta(t, 24, roots[0].Hours[11], 1e-9)
+	assert.InDelta(t, hours+12, roots[1].Hours[0], 1e-9)
+	assert.Equal(t, 1, roots[0].WetDays)
+	assert.Equal(t, 1, roots[1].WetDays)
+	assert.Equal(t, "2004-01-01", roots[1].LastWet.Format(time.DateOnly))
+	assert.InDelta(t, (hours+36)/24, res.Longest[1].Days, 1e-9)
+}
+
+// Over a table 20 cm down a pond of some hours adds what the table lacks to 30 cm
+// while it stands: 10 cm for the day, and 20 more for the hours.
+func TestStandingWaterCountsThirtyCentimetres(t *testing.T) {
+	s := prepare(t, trough())
+	rain := make([]float64, 30)
+	rain[10] = 4
+	even := watertable.Position{Base: 0.2} // held
+	table := EvenTable(0.2, 1, 0.1, 0.001)
+	table.At = func(orb.Point) (watertable.Position, bool) { return even, true }
+	o := Options{Zones: []Zone{paved()}, Infiltration: []float64{2}, RainHours: 1, Positions: []Position{{Cell: 6}}}
+	alone := run(t, s, daily("2003-05-01", rain, 0), o)
+	ponded := alone.Wetness[0][0].SEW30
+	require.Greater(t, ponded, 1.0)
+	o.WaterTable = table
+	_, err := Run(context.Background(), s, daily("2003-05-01", rain, 0), o)
+	require.ErrorContains(t, err, "rise with the water")
+
+	even.PerStored = 1e-9 // next to held
+	res := run(t, s, daily("2003-05-01", rain, 0), o)
+	assert.InDelta(t, 30*10+ponded*20/30, res.Wetness[0][0].SEW30, 1e-6)
+	assert.Equal(t, 30, res.Wetness[0][0].WetDays)
 }
 
 // Ponds over a table at the ground do not soak in; where it is held by a ditch

@@ -253,7 +253,7 @@ func (o *Options) check(site *storm.Site, record *weather.Record) error {
 	}
 	bad = append(bad, o.Growing.Check())
 	for p := range o.Positions {
-		if err := o.Positions[p].check(site.Hollows().Len(), len(o.Zones)); err != nil {
+		if err := o.Positions[p].check(site.Hollows().Ground(), len(o.Zones)); err != nil {
 			bad = append(bad, fmt.Errorf("position %d %s: %w", p, o.Positions[p].Name, err))
 		}
 	}

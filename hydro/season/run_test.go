@@ -197,18 +197,23 @@ func TestEverythingWrongIsTold(t *testing.T) {
 		Zones: []Zone{z}, Infiltration: []float64{math.NaN()},
 		WaterTable: &WaterTable{Flat: 3},
 		Growing:    Growing{First: Date{4, 31}, Last: Date{10, 1}},
-		Positions:  []Position{{Name: "R2-014", Cell: 400}, {Roots: storm.Roots{Depth: 1, Porosity: 0.1}}},
+		Positions:  []Position{{Name: "R2-014", Cell: 400}, {Roots: storm.Roots{Depth: 1, Porosity: 0.1, Crown: -1}, Zone: 1}},
 		RainHours:  30, WarmUp: 9,
 	})
 	for _, want := range []string{
 		"zone 0: root depth -1", "do not rise", "curve number 20", "infiltration NaN",
 		"flat ground of 3", "nothing says", "reaction factor of the flats 0", "04-31 is not a date", "position 0 R2-014: cell 400 of 15",
-		"never drains", "cannot fall in 30", "warm-up of 9", "rain of -2 mm on 2001-01-02",
+		"never drains", "a crown -1 m", "zone 1 of 1", "cannot fall in 30", "warm-up of 9", "rain of -2 mm on 2001-01-02",
 	} {
 		assert.ErrorContains(t, err, want)
 	}
 	_, err = Run(context.Background(), s, &weather.Record{Start: time.Now(), Step: 24 * time.Hour, Rain: []float64{1}}, Options{Zones: []Zone{loam()}})
 	assert.ErrorContains(t, err, "no evaporation")
+
+	z2 := trough()
+	z2.Cells[0] = terrain.Void()
+	_, err = Run(context.Background(), prepare(t, z2), daily("2001-01-01", []float64{1}, 1), Options{Zones: []Zone{loam()}, Positions: []Position{{}}})
+	assert.ErrorContains(t, err, "the ground is not known there")
 }
 
 // Missing rain is neither rain nor a dry day: its year does not count.

@@ -110,16 +110,14 @@ func (w *WaterTable) below(f terrain.Frame, cell int) (watertable.Position, bool
 	return w.At(f.Centre(row, col))
 }
 
-// roomAt is how much recharge, mm, brings the table up to the ground.
+// roomAt is how much recharge, mm, brings the table up to the ground: +Inf where
+// something holds it below.
 func (t *table) roomAt(p watertable.Position) float64 {
-	depth, rise := p.Depth(&t.now), p.PerDeficit+p.PerStored
-	if depth > 0 && !(rise > 0) { // held, by a ditch
-		return math.Inf(1)
-	}
+	depth := p.Depth(&t.now)
 	if depth == 0 {
 		return 0
 	}
-	return 1000 * depth / rise
+	return 1000 * depth / max(p.PerDeficit+p.PerStored, 0)
 }
 
 // stored is the water above some fixed level, mm over the site.
