@@ -13,6 +13,9 @@ import (
 //
 //	S = Sᵢ (1 − W/(W + exp(w₁ − w₂ W))).
 //
+// Ground at field capacity all winter so gives the runoff of condition III, the
+// upper end of what curve numbers say.
+//
 // With one bound of this program's own: a millimetre less in the ground makes room
 // for one millimetre at most, so that from field capacity, up and down, Ia + S
 // changes by no more than the water does. In a shallow sand the curve alone would

@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"wetfeet/hydro"
 	"wetfeet/hydro/soil"
 	"wetfeet/hydro/storm"
 	"wetfeet/hydro/weather"
@@ -147,6 +148,41 @@ func TestMoreRainNeverShortensASpell(t *testing.T) {
 			}
 		}
 	}
+}
+
+// A yard, paved, beside an orchard: the yard sheds all, the orchard little. Two
+// zones of one soil are one.
+func TestZonesShedByTheirSoil(t *testing.T) {
+	z := rough(20, 1)
+	zone := terrain.NewGrid[uint8](z.Frame)
+	for i := range zone.Cells {
+		if i%20 < 5 {
+			zone.Cells[i] = 1
+		}
+	}
+	s, err := storm.Prepare(hydro.FindHollows(z), storm.Options{Zone: zone, Zones: 2})
+	require.NoError(t, err)
+	record := daily("2001-01-01", showers(365, 3, 8, 1), 2)
+	rain := 0.0
+	for _, v := range record.Rain {
+		rain += v
+	}
+	total := func(zones ...Zone) float64 {
+		res := run(t, s, record, Options{Zones: zones, Infiltration: []float64{1}})
+		closes(t, res.Balance)
+		assert.InEpsilon(t, rain*400*4/1000, res.Balance.Rain, 1e-12)
+		sum := 0.0
+		for _, v := range res.Runoff {
+			sum += v
+		}
+		return sum
+	}
+	orchard, both := total(loam()), total(loam(), loam())
+	assert.InDelta(t, orchard, both, 1e-9)
+	assert.Less(t, orchard, 0.1*rain)
+	assert.InDelta(t, 0.75*orchard+0.25*rain, total(loam(), paved()), 1e-9)
+	_, err = Run(context.Background(), s, record, Options{Zones: []Zone{loam(), loam(), loam()}})
+	assert.ErrorContains(t, err, "soils for 3 zones, the site has 2")
 }
 
 func TestThreadsDoNotShow(t *testing.T) {
