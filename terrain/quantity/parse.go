@@ -19,15 +19,16 @@ type kind struct {
 	most     float64 // in the unit kept inside the program
 	signed   bool    // may be below zero
 	compound bool    // may be a sum of smaller and smaller units
+	cubic    bool    // its units may be cubes, so that a 3 behind one is no number
 }
 
 var (
-	length    = kind{"a length", "15 ft, 4.5 m, 6 in or 150 mm", lengths.find, 1, 1e8, false, false}
-	elevation = kind{"an elevation", "612.4 ft or 186.66 m", lengths.find, 1, 1e8, true, false}
-	rain      = kind{"a depth of rain", "150 mm, 15 cm or 6 in", lengths.find, 1000, 1e5, false, false}
-	rate      = kind{"a rate", "12 mm/h, 0.3 in/h or 2 cm/d", findRate, 1000, 3.6e6, false, false}
-	area      = kind{"an area", "400 m2, 1.5 ha, 2 ac or 4300 sq ft", areas.find, 1, 1e15, false, false}
-	duration  = kind{"a length of time", "24 h, 90 min or 2 d", times.find, 1, 1e6, false, true}
+	length    = kind{"a length", "15 ft, 4.5 m, 6 in or 150 mm", lengths.find, 1, 1e8, false, false, false}
+	elevation = kind{"an elevation", "612.4 ft or 186.66 m", lengths.find, 1, 1e8, true, false, false}
+	rain      = kind{"a depth of rain", "150 mm, 15 cm or 6 in", lengths.find, 1000, 1e5, false, false, false}
+	rate      = kind{"a rate", "12 mm/h, 0.3 in/h or 2 cm/d", findRate, 1000, 3.6e6, false, false, false}
+	area      = kind{"an area", "400 m2, 1.5 ha, 2 ac or 4300 sq ft", areas.find, 1, 1e15, false, false, false}
+	duration  = kind{"a length of time", "24 h, 90 min or 2 d", times.find, 1, 1e6, false, true, false}
 )
 
 // Length reads a length in metres: "15 ft", "4.5 m", "6 in", "150 mm",
@@ -91,7 +92,11 @@ func bareLength(u Units) string {
 // read is the quantity s in the unit kept inside the program, bare being the
 // unit of a number without one.
 func (k kind) read(s, bare string) (float64, error) {
-	parts, err := split(s)
+	text := s
+	if k.cubic {
+		text = cubes.Replace(s)
+	}
+	parts, err := split(text)
 	if errors.Is(err, errComma) {
 		return 0, k.refuse(s, err.Error())
 	}
