@@ -28,13 +28,14 @@ type surveyCommand struct {
 
 	Template string `placeholder:"KIND" help:"Print a book to type over and stop: level, laser, water, tape or gnss."`
 
-	Lines    string `placeholder:"FILE" help:"GeoJSON of breaklines (ditch bottoms, bank tops, bed edges), outlines and holes."`
-	Surface  string `enum:"kriging,triangles" default:"kriging" help:"How the ground between the shots is made: ${enum}."`
-	Interval string `placeholder:"LENGTH" help:"Between contours; as fine as relief and error allow unless given."`
-	Paper    string `default:"A4" placeholder:"SIZE" help:"Sheet of the contour plan: A4, A3 or Letter."`
-	Datum    string `placeholder:"WORDS" help:"What the levels are above, for the plan, such as \"BM1 = 100.000 m, assumed\"."`
-	Title    string `placeholder:"WORDS" help:"Title of the plan; that of the book, or its file's name, unless given."`
-	Feet     bool   `help:"Write the plan and the page in feet."`
+	Later    []string `placeholder:"FILE" sep:"none" help:"A later survey of the same ground, in place of what it covers; may be given again, in order."`
+	Lines    string   `placeholder:"FILE" help:"GeoJSON of breaklines (ditch bottoms, bank tops, bed edges), outlines and holes."`
+	Surface  string   `enum:"kriging,triangles" default:"kriging" help:"How the ground between the shots is made: ${enum}."`
+	Interval string   `placeholder:"LENGTH" help:"Between contours; as fine as relief and error allow unless given."`
+	Paper    string   `default:"A4" placeholder:"SIZE" help:"Sheet of the contour plan: A4, A3 or Letter."`
+	Datum    string   `placeholder:"WORDS" help:"What the levels are above, for the plan, such as \"BM1 = 100.000 m, assumed\"."`
+	Title    string   `placeholder:"WORDS" help:"Title of the plan; that of the book, or its file's name, unless given."`
+	Feet     bool     `help:"Write the plan and the page in feet."`
 
 	groundFlags `embed:""`
 }
@@ -64,6 +65,7 @@ func (c *surveyCommand) Run(s *call) error {
 		return err
 	}
 	source.DEM, source.SpotHeights, source.Error = "", c.Book, sd
+	source.Later = c.Later
 	source.Lines, source.Triangles = c.Lines, c.Surface == "triangles"
 
 	out, err := outdir.Begin(c.Out, c.Force)
@@ -80,6 +82,9 @@ func (c *surveyCommand) Run(s *call) error {
 		return err
 	}
 	files := []assess.File{{Role: "survey", Path: c.Book}}
+	for _, later := range c.Later {
+		files = append(files, assess.File{Role: "later survey", Path: later})
+	}
 	if c.Lines != "" {
 		files = append(files, assess.File{Role: "lines", Path: c.Lines})
 	}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"fmt"
 	"image/png"
 	"os"
 	"path/filepath"
@@ -142,4 +143,35 @@ func misreadTurningPoint(t *testing.T, book string) string {
 	}
 	t.Fatal("no TP2 in the book")
 	return ""
+}
+
+// A mound built since the first survey is found by the second and stands in
+// the ground; the rest stays.
+func TestLaterSurveyOfAMoundIsMerged(t *testing.T) {
+	dir := t.TempDir()
+	var b strings.Builder
+	b.WriteString("x,y,z\n")
+	middle := heronbend.Rows()[0].Line[0] // where row A begins
+	for i := -2; i <= 2; i++ {
+		for k := -2; k <= 2; k++ {
+			x, y := middle[0]+30+2*float64(i), middle[1]+2*float64(k)
+			fmt.Fprintf(&b, "%.2f,%.2f,%.3f\n", x, y, heronbend.Ground(x, y)+0.5)
+		}
+	}
+	mound := filepath.Join(dir, "mound.csv")
+	require.NoError(t, os.WriteFile(mound, []byte(b.String()), 0o644))
+	levelAt := func(args ...string) float64 {
+		out := filepath.Join(dir, fmt.Sprint("out", len(args)))
+		status, _, stderr := wetfeet(t, append([]string{"survey", heronBend + "survey.csv", "--crs", "EPSG:32614", "--error", "1 cm", "-o", out}, args...)...)
+		require.Equal(t, exitOK, status, stderr)
+		g, err := raster.Open(filepath.Join(out, "ground.tif"), raster.Options{})
+		require.NoError(t, err)
+		p := middle
+		p[0] += 30
+		z, ok := terrain.AtPoint(g.Grid, p)
+		require.True(t, ok)
+		return float64(z)
+	}
+	before, after := levelAt(), levelAt("--later", mound)
+	assert.InDelta(t, 0.5, after-before, 0.1)
 }

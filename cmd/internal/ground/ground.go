@@ -39,10 +39,11 @@ import (
 // A Source says where the ground comes from. At least one of DEM and
 // SpotHeights is set.
 type Source struct {
-	DEM         string // file of an elevation raster
-	SpotHeights string // CSV of spot heights, or a field book
-	Lines       string // GeoJSON of breaklines, outlines and holes; empty for none
-	Triangles   bool   // flat triangles between the shots instead of kriging
+	DEM         string   // file of an elevation raster
+	SpotHeights string   // CSV of spot heights, or a field book
+	Later       []string // later surveys of the same ground, in their order, in place of what they cover
+	Lines       string   // GeoJSON of breaklines, outlines and holes; empty for none
+	Triangles   bool     // flat triangles between the shots instead of kriging
 
 	// CRS is the system of coordinates that do not say themselves: the x and
 	// y of spot heights, and a raster that names none. Empty where nobody

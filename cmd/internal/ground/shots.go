@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"time"
 
 	"wetfeet/cmd/internal/fault"
 	"wetfeet/terrain/raster"
@@ -27,6 +28,7 @@ type Shots struct {
 	Lines []survey.Breakline // of the shots' codes and of the file of lines
 
 	Outline, Holes []orb.Ring
+	Changes        []survey.Change // of the ground, between surveys
 	Remarks        []string
 
 	Book *fieldbook.Reduction // nil where the file was a table of spot heights
@@ -75,7 +77,39 @@ func ReadShots(s Source, crs string) (*Shots, error) {
 	}
 	out.Shots = table.Shots
 	out.Remarks = append(out.Remarks, table.Remarks...)
-	return out, out.addLines(s, table, way)
+	if err := out.addLines(s, table, way); err != nil {
+		return nil, err
+	}
+	return out, out.merge(s)
+}
+
+// merge puts later surveys in the place of what they cover. Their order is
+// that in which they were given; the day of each is not asked for.
+func (s *Shots) merge(src Source) error {
+	if len(src.Later) == 0 {
+		return nil
+	}
+	day := func(i int) time.Time { return time.Unix(0, 0).AddDate(0, 0, i) }
+	all := []survey.Survey{{Name: s.Name, Date: day(0), Shots: s.Shots}}
+	for i, path := range src.Later {
+		next := src
+		next.SpotHeights, next.Later, next.Lines = path, nil, ""
+		later, err := ReadShots(next, s.CRS)
+		if err != nil {
+			return err
+		}
+		all = append(all, survey.Survey{Name: later.Name, Date: day(i + 1), Shots: later.Shots})
+		s.Lines = append(s.Lines, later.Lines...)
+		s.Remarks = append(s.Remarks, later.Remarks...)
+	}
+	merged, err := survey.Merge(0, all...)
+	if err != nil {
+		return err
+	}
+	s.Shots = merged.Shots
+	s.Remarks = append(s.Remarks, merged.Remarks...)
+	s.Changes = merged.Changes
+	return nil
 }
 
 // read reads the file as spot heights or, failing that, as a field book. Of
