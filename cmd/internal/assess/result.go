@@ -40,15 +40,6 @@ type Row struct {
 	Spacing float64        // m
 	Gaps    [][2]float64   // distances along the row, m
 	Trees   []int          // indices in Result.Trees
-	Section Section
-}
-
-// A Section is the ground along a row, sampled evenly.
-type Section struct {
-	Along  []float64 // distance from the row's start, m
-	Ground []float64 // in full detail, m; NaN off the ground
-	Smooth []float64 // smoothed along the row for its noise, m; NaN off the ground
-	Brim   []float64 // level of water with every hollow full, m; NaN where it would be dry
 }
 
 // A Tree is a planned position, what the ground says of it, and the verdict.

@@ -75,9 +75,6 @@ func Run(ctx context.Context, p Plan, progress func(stage string)) (*Result, err
 	}
 	progress("trees")
 	r.judge(table)
-	for i := range r.Rows {
-		r.Rows[i].Section = section(r.Drain, &r.Rows[i])
-	}
 	if r.Survey != nil {
 		r.Assumptions = append(r.Assumptions, r.Survey.Words(r.Units))
 	}
