@@ -49,15 +49,26 @@ func (f Frame) Centre(row, col int) orb.Point {
 	}
 }
 
+// onRim is how far beyond the outer rim a point still lies on it, m. A corner
+// of the ground written in longitude and latitude to seven decimals, as
+// positions are, comes back up to 0.8 cm away, half of the last of them in
+// both at the equator; 2 cm leaves room for the projection. No tree is planted
+// to that.
+const onRim = 0.02
+
 // Locate is the cell that holds a point, and whether there is one. A point on
 // the line between two cells belongs to the eastern and the southern one,
-// except on the outer eastern and southern rim, which belong to the last.
+// except on the outer eastern and southern rim, which belong to the last. A
+// point within 2 cm beyond the outer rim, but no further than half a cell,
+// belongs to the nearest cell.
 func (f Frame) Locate(p orb.Point) (row, col int, ok bool) {
 	x := (p[0] - f.West) / f.CellSize
 	y := (f.North - p[1]) / f.CellSize
-	if !(x >= 0 && x <= float64(f.Cols) && y >= 0 && y <= float64(f.Rows)) {
+	slack := min(onRim/f.CellSize, 0.5)
+	if !(x >= -slack && x <= float64(f.Cols)+slack && y >= -slack && y <= float64(f.Rows)+slack) {
 		return 0, 0, false
 	}
+	// A part of a cell short of the first is cut to 0.
 	return min(int(y), f.Rows-1), min(int(x), f.Cols-1), f.Len() > 0
 }
 

@@ -37,12 +37,20 @@ const noiseLeast = 400
 // than the standard deviation of rounding, the step over √12.
 //
 // It is a lower bound for the error of the ground: an error that neighbours
-// share, as in ground interpolated from a survey, does not show. Ground with
-// fewer than 400 cells that have all eight neighbours cannot tell its noise
-// from its shape, and is taken to have none.
+// share, as in ground interpolated from a survey or resampled from other
+// cells, does not show. Ground with fewer than 400 cells that have all eight
+// neighbours cannot tell its noise from its shape, and is taken to have none.
 func Noise(z *Grid[float32]) float64 {
+	noise, _ := Roughness(z)
+	return noise
+}
+
+// Roughness is the noise of z, as [Noise] estimates it, and the step that its
+// elevations have been rounded to, both in metres. The step is 0 where none
+// can be told, as in ground rounded much finer than its noise.
+func Roughness(z *Grid[float32]) (noise, step float64) {
 	if z.Rows < 3 || z.Cols < 3 {
-		return 0
+		return 0, 0
 	}
 	// A stride that shares no factor with the number of columns visits all of
 	// them evenly, so furrows and grid rows cannot fall in step with it.
@@ -75,21 +83,28 @@ func Noise(z *Grid[float32]) float64 {
 		}
 	}
 	if len(sizes) < noiseLeast {
-		return 0
+		return 0, 0
 	}
 	slices.Sort(sizes)
 	// The median of the size of a normal variate is 0.6745 of its standard
 	// deviation.
 	const medianOfNormal = 0.6744897501960817
-	noise := sizes[len(sizes)/2] / medianOfNormal / 6
-	// Ground in steps seldom takes two of them in a row; a plane does nothing
-	// else.
+	median := sizes[len(sizes)/2]
+	noise = median / medianOfNormal / 6
+	// Where most cells do not bend, what does may be a few edges of a smooth
+	// shape. Ground in steps seldom takes two of them in a row; a plane does
+	// nothing else.
 	const seldom = 0.25
-	if float64(climbing) < seldom*float64(rising) {
-		noise = max(noise, stepOf(sizes, highest)/math.Sqrt(12))
+	if median > floatFuzz(highest) || float64(climbing) < seldom*float64(rising) {
+		step = stepOf(sizes, highest)
 	}
-	return noise
+	return max(noise, step/math.Sqrt(12)), step
 }
+
+// floatFuzz is the most that the rounding of float32, half a step in each of
+// the elevations of a window, which add up to 16, can bend it, m, with
+// elevations up to the highest.
+func floatFuzz(highest float64) float64 { return 16 * highest / (1 << 24) }
 
 // stepOf is the step that elevations have been rounded to, m, given the sizes
 // of their bends in order, or 0 where none can be told. One bend in fifty
@@ -97,8 +112,7 @@ func Noise(z *Grid[float32]) float64 {
 // make of none, and nearly all of those a multiple of the least.
 func stepOf(sizes []float64, highest float64) float64 {
 	const share, exceptions = 1.0 / 50, 1.0 / 20
-	// Half a step of float32 in each of the elevations, which add up to 16.
-	fuzz := 16 * highest / (1 << 24)
+	fuzz := floatFuzz(highest)
 	flat, _ := slices.BinarySearchFunc(sizes, fuzz, func(s, f float64) int {
 		if s <= f {
 			return -1

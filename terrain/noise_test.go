@@ -69,6 +69,27 @@ func TestNoiseOfRoundedElevations(t *testing.T) {
 			assert.Greater(t, Noise(z), 0.2*step, "steps of %g m, %g of them a cell", step, fall)
 		}
 	}
+	t.Run("the step is found, under noise too", func(t *testing.T) {
+		for _, noise := range []float64{0, 0.1, 0.3, 1, 3} { // in steps
+			for _, step := range []float64{0.01, 0.1, 1} {
+				z := made(200, 200, 1, func(x, y float64) float64 { return (0.03*x + 0.02*y) * step })
+				whiteNoise(z, noise*step, 9)
+				for i, v := range z.Cells {
+					z.Cells[i] = float32(50 + math.Round(float64(v)/step)*step)
+				}
+				_, got := Roughness(z)
+				assert.InEpsilon(t, step, got, 0.01, "steps of %g m, noise %g of them", step, noise)
+			}
+		}
+	})
+	t.Run("noise that was not rounded has no step that counts", func(t *testing.T) {
+		for _, side := range []int{25, 200} {
+			z := made(side, side, 1, func(x, y float64) float64 { return 50 + 0.003*x })
+			whiteNoise(z, 0.03, 10)
+			_, step := Roughness(z)
+			assert.Less(t, step, 0.001, "%d cells a side", side)
+		}
+	})
 	t.Run("a pyramid is no rounding, though it bends in steps of its slope", func(t *testing.T) {
 		for _, half := range []float64{20, 45, 100} {
 			assert.Less(t, Noise(made(101, 101, 1, func(x, y float64) float64 {

@@ -13,7 +13,7 @@ func badInputs(drain func(name string, more ...string) []string, trees, site fun
 		{"a raster that is not there", drain("missing.tif"), `DIR/missing.tif: cannot be found: no such file or directory`},
 		{"an empty raster", drain("empty.tif"), `DIR/empty.tif: is empty; a raster of elevations is needed`},
 		{"a raster cut short", drain("cut.tif"), `DIR/cut.tif: is damaged or cut short: rows 1 to 240 cannot be read`},
-		{"a letter named as a raster", drain("letter.tif"), `DIR/letter.tif: is not a raster that can be read; a single band of elevations in one of these would do: GeoTIFF, Esri ASCII grid, Erdas Imagine, Esri BIL or float grid with .hdr, ENVI with .hdr, SRTM .hgt, USGS ASCII DEM, DTED, SAGA grid, Idrisi raster, PCRaster map, Surfer ASCII grid, Surfer 6 grid, Surfer 7 grid, JPEG 2000, 16-bit PNG, netCDF classic`},
+		{"a letter named as a raster", drain("letter.tif"), `DIR/letter.tif: is not a raster that can be read; a single band of elevations in one of these would do: GeoTIFF, ASCII grid (.asc), .img, .bil or .flt with .hdr, flat binary with .hdr, .hgt, USGS DEM (.dem), DTED (.dt0 to .dt2), .sdat, .rst, .map, .grd, JPEG 2000, 16-bit PNG, netCDF classic`},
 		{"a raster of voids only", drain("void.asc", "--crs", utm), `DIR/void.asc: has no elevation in any of its 9 cells: all are voids`},
 		{"a raster of one cell", drain("one.asc", "--crs", utm), `DIR/one.asc: is 1 column by 1 row; at least 3 by 3 cells are needed`},
 		{"a raster that promises more than it holds", drain("huge.asc", "--crs", utm), `DIR/huge.asc: promises 400000 columns by 400000 rows and is too short to hold them (97 bytes)`},

@@ -11,7 +11,7 @@ import (
 	"wetfeet/terrain"
 )
 
-// A gridText is an Esri ASCII grid whose header has been read. Its cells are
+// A gridText is an ASCII grid whose header has been read. Its cells are
 // read here: GDAL takes a word that is no number for 0 and does not mind
 // cells left over.
 //
@@ -31,7 +31,7 @@ var gridKeys = []string{"ncols", "nrows", "xllcorner", "xllcenter", "yllcorner",
 // most mistakes listed of one file.
 const mostMistakes = 10
 
-// readGridHeader reads the header of an Esri ASCII grid. It returns nil for a
+// readGridHeader reads the header of an ASCII grid. It returns nil for a
 // file that does not begin like one.
 func readGridHeader(d *door) (*gridText, error) {
 	head := bytes.ToLower(bytes.TrimLeft(d.head, " \t\r\n"))
@@ -69,7 +69,7 @@ func (g *gridText) header() error {
 		}
 		line, key := g.words.line, strings.ToLower(string(word))
 		if !slices.Contains(gridKeys, key) {
-			mistakes = append(mistakes, bad("line %d: %q is neither a number nor a keyword of an Esri ASCII grid (%s)", line, clip(key), strings.Join(gridKeys, ", ")))
+			mistakes = append(mistakes, bad("line %d: %q is neither a number nor a keyword of an ASCII grid (%s)", line, clip(key), strings.Join(gridKeys, ", ")))
 			break
 		}
 		value := string(g.words.next())

@@ -17,7 +17,8 @@
 //     of feet, which moves no cell and changes no value;
 //   - rotated or oblong cells, and a cell size asked for, are resampled
 //     bilinearly, and a coarser cell is the mean over it: a plane stays that
-//     plane;
+//     plane. Resampling hides the noise of a raster, which is measured before
+//     ([Ground.Noise]);
 //   - elevations in feet, and stored numbers with a scale and an offset, are
 //     converted;
 //   - cells outside a boundary are voids, and the grid is cut to it. A cell

@@ -35,7 +35,7 @@ import (
 type format struct {
 	driver   string // as GDAL calls it when a file is opened
 	register string // as its register function is called
-	name     string // as a person calls it
+	name     string // for a person: the name of its standard, or the ending of its files
 }
 
 // formats are the drivers of a single local file and its sidecars. Left out on
@@ -48,30 +48,31 @@ type format struct {
 // form only, which [door.sniff] sees to.
 var formats = []format{
 	{"GTiff", "GTiff", "GeoTIFF"},
-	{"AAIGrid", "AAIGrid", "Esri ASCII grid"},
-	{"HFA", "HFA", "Erdas Imagine"},
-	{"EHdr", "EHdr", "Esri BIL or float grid with .hdr"},
-	{"ENVI", "ENVI", "ENVI with .hdr"},
-	{"SRTMHGT", "SRTMHGT", "SRTM .hgt"},
-	{"USGSDEM", "USGSDEM", "USGS ASCII DEM"},
-	{"DTED", "DTED", "DTED"},
-	{"SAGA", "SAGA", "SAGA grid"},
-	{"RST", "IDRISI", "Idrisi raster"},
-	{"PCRaster", "PCRaster", "PCRaster map"},
-	{"GSAG", "GSAG", "Surfer ASCII grid"},
-	{"GSBG", "GSBG", "Surfer 6 grid"},
-	{"GS7BG", "GS7BG", "Surfer 7 grid"},
+	{"AAIGrid", "AAIGrid", "ASCII grid (.asc)"},
+	{"HFA", "HFA", ".img"},
+	{"EHdr", "EHdr", ".bil or .flt with .hdr"},
+	{"ENVI", "ENVI", "flat binary with .hdr"},
+	{"SRTMHGT", "SRTMHGT", ".hgt"},
+	{"USGSDEM", "USGSDEM", "USGS DEM (.dem)"},
+	{"DTED", "DTED", "DTED (.dt0 to .dt2)"},
+	{"SAGA", "SAGA", ".sdat"},
+	{"RST", "IDRISI", ".rst"},
+	{"PCRaster", "PCRaster", ".map"},
+	{"GSAG", "GSAG", ".grd"},
+	{"GSBG", "GSBG", ".grd"},
+	{"GS7BG", "GS7BG", ".grd"},
 	{"JP2OpenJPEG", "JP2OpenJPEG", "JPEG 2000"},
 	{"PNG", "PNG", "16-bit PNG"},
 	{"netCDF", "netCDF", "netCDF classic"},
 }
 
-// Formats lists the raster formats that [Open] reads, in plain words.
+// Formats lists the raster formats that [Open] reads, by the names of their
+// standards or the endings of their files, each once.
 func Formats() []string {
 	start()
 	var names []string
 	for _, f := range formats {
-		if slices.Contains(drivers, f.driver) {
+		if slices.Contains(drivers, f.driver) && !slices.Contains(names, f.name) {
 			names = append(names, f.name)
 		}
 	}

@@ -252,10 +252,10 @@ func TestHugeDeclaredSizesAreRefused(t *testing.T) {
 		_, err = Open(path, Options{})
 		require.ErrorIs(t, err, ErrInput)
 		assert.Less(t, mostMemory(t)-before, 64<<20, "the most this process has held may not have grown by much")
-		assert.Equal(t, path+": would be 200000 columns by 200000 rows, which needs 320 GB, more than the limit of 800 MB; cut it to the site with a boundary or take larger cells", err.Error())
+		assert.Equal(t, path+": would be 200000 columns by 200000 rows: a run on 40000 million cells needs about 7.2 TB of memory, and the limit is 4 GB; cut it to the site with a boundary or ask for larger cells", err.Error())
 		_, err = Open(path, Options{CellSize: 100})
 		require.ErrorIs(t, err, ErrInput)
-		assert.Equal(t, path+": would be 2000 columns by 2000 rows, made from 200000 columns by 200000 rows, which needs 160 GB, more than the limit of 800 MB; cut it to the site with a boundary or take larger cells", err.Error())
+		assert.Equal(t, path+": would be 2000 columns by 2000 rows, made from 200000 columns by 200000 rows: a run on 4 million cells needs about 161 GB of memory, and the limit is 4 GB; cut it to the site with a boundary or ask for larger cells", err.Error())
 		t.Run("but its part inside a boundary can be had", func(t *testing.T) {
 			_, err := Open(path, Options{Boundary: rectangle(500000, 3900000, 500050, 3900050), BoundaryCRS: "EPSG:32614"})
 			assert.EqualError(t, err, path+": has no elevation inside the boundary")
@@ -264,7 +264,7 @@ func TestHugeDeclaredSizesAreRefused(t *testing.T) {
 	t.Run("cells too small for it", func(t *testing.T) {
 		path := fixture{}.save(t, "z.tif")
 		_, err := Open(path, Options{CellSize: 1e-3})
-		assert.EqualError(t, err, path+": would be 40000 columns by 50000 rows, made from 4 columns by 5 rows, which needs 16 GB, more than the limit of 800 MB; cut it to the site with a boundary or take larger cells")
+		assert.EqualError(t, err, path+": would be 40000 columns by 50000 rows, made from 4 columns by 5 rows: a run on 2000 million cells needs about 360 GB of memory, and the limit is 4 GB; cut it to the site with a boundary or ask for larger cells")
 		_, err = Open(path, Options{CellSize: 1e-9})
 		assert.EqualError(t, err, path+": would become 4e+10 columns by 5e+10 rows at cells of 1e-09 m; take larger cells")
 	})
@@ -275,8 +275,8 @@ func TestHugeDeclaredSizesAreRefused(t *testing.T) {
 	})
 	t.Run("the limit is the caller's", func(t *testing.T) {
 		path := fixture{rows: 100, cols: 100}.save(t, "z.tif")
-		mustOpen(t, path, Options{MemoryLimit: 80000})
-		_, err := Open(path, Options{MemoryLimit: 79999})
+		mustOpen(t, path, Options{MemoryLimit: 1_800_000})
+		_, err := Open(path, Options{MemoryLimit: 1_799_999})
 		assert.ErrorIs(t, err, ErrInput)
 	})
 }

@@ -24,7 +24,8 @@ type Options struct {
 	// system the raster's own coordinates.
 	BoundaryCRS string
 
-	// MemoryLimit is the most memory to use, bytes. Zero is
+	// MemoryLimit is the most memory to use, bytes, for all that is to be
+	// done with the grid and not only for reading it. Zero is
 	// [DefaultMemoryLimit].
 	MemoryLimit int64
 
@@ -42,9 +43,10 @@ type Options struct {
 	ElevationUnit float64
 }
 
-// DefaultMemoryLimit is enough for a grid of 100 million cells, ten
-// kilometres by ten in cells of a metre, and the raster it is made from.
-const DefaultMemoryLimit = 100_000_000 * bytesPerCell
+// DefaultMemoryLimit is half the memory of a laptop of 8 GB; the other half
+// is for what else runs on it. It is enough for 22 million cells, 4.7 km by
+// 4.7 km in cells of a metre.
+const DefaultMemoryLimit = 4_000_000_000
 
 func (o Options) memory() int64 {
 	if o.MemoryLimit <= 0 {
@@ -69,6 +71,12 @@ type Ground struct {
 	UnitMetres float64 // metres in one such unit
 	Resampled  bool    // the cells are not the file's own
 	Voids      int     // cells of Grid without an elevation
+
+	// Noise is the error of Grid that the roughness of the raster as it is
+	// stored shows, one standard deviation, m, to hold hollows to; 0 where
+	// there are too few cells to tell. Step is what its elevations have been
+	// rounded to, m, to a hundredth; 0 if to nothing that could be told.
+	Noise, Step float64
 }
 
 func (g *Ground) remark(format string, args ...any) {
@@ -124,9 +132,9 @@ func open(path string, o Options) (*Ground, error) {
 	}
 	g.Resampled = p.resample
 	if p.resample {
-		g.Grid, err = resample(s, pl, p)
-	} else {
-		g.Grid, err = copyCells(s, p)
+		g.Grid, err = resample(s, pl, p, g)
+	} else if g.Grid, err = copyCells(s, p); err == nil {
+		g.measure(g.Grid, 1)
 	}
 	if err != nil {
 		return nil, err

@@ -12,20 +12,21 @@ import (
 //
 // The elevation of a point is bilinear between the four middles around it: a
 // plane stays that plane. Where a cell of the frame covers several of the
-// raster's, it is the mean of such points spread evenly over it, as many a
-// side as it covers cells, so that none is passed over. A point whose nearest
+// raster's, it is the mean of such points spread evenly over it, so that none
+// is passed over. A point whose nearest
 // cell is a void is a void, and a cell half of whose points are voids is one;
 // beside a void the cells that are known are weighed alone.
 //
 // This is done here and not by GDAL's warper because that keeps no plane when
 // cells grow by a part: its kernel, widened and sampled at whole cells, leaves
 // ripples of a twentieth of a cell of slope, which water would follow.
-func resample(s *source, pl *place, p *plan) (*terrain.Grid[float32], error) {
+func resample(s *source, pl *place, p *plan, g *Ground) (*terrain.Grid[float32], error) {
 	w := p.read
 	src := terrain.Grid[float32]{Frame: terrain.Frame{Rows: w.rows, Cols: w.cols}, Cells: make([]float32, w.rows*w.cols)}
 	if err := s.readInto(w, src.Cells); err != nil {
 		return nil, err
 	}
+	g.measure(&src, p.ratio)
 	l, err := newLattice(pl, p)
 	if err != nil {
 		return nil, err
@@ -101,8 +102,19 @@ func newLattice(pl *place, p *plan) (*lattice, error) {
 	return l, nil
 }
 
-// perSide is how many points a side the mean of a cell is taken from: the
-// raster's cells to a cell of the frame, in whole numbers.
+// perSide is how many points a side the mean of a cell is taken from.
+//
+// Where a cell of the frame is as large as a whole number of the raster's,
+// it is that number: then the mean is that of the cells, and where both have
+// the same size it is the plain bilinear value. Where it is not, one cell
+// would be read off the middle of a cell of the raster, with all its noise,
+// and another off a corner, with the noise of four averaged, in beats across
+// the site, and the loud ones make hollows beside the quiet: cells of 0.7 m
+// from cells of 1 m needed a mark 1.54 times the raster's noise to keep no
+// more than four false hollows in a million cells. Points twice as close as
+// the cells of the raster level that: 1.36 times, and 1.34 with points four
+// times as close. Between 0.9 and 1.1, as after most changes of projection,
+// plain values needed 1.11 at most and are kept, for they blur the least.
 func (l *lattice) perSide() int {
 	i := l.rows/2*l.cols + l.cols/2 // a node with others to the west and north
 	most := 0.0
@@ -110,7 +122,13 @@ func (l *lattice) perSide() int {
 		most = max(most, math.Abs(l.at[i][0]-l.at[j][0]), math.Abs(l.at[i][1]-l.at[j][1]))
 	}
 	const enough = 64 // a mean of four thousand points
-	return min(max(1, int(math.Round(most/latticeStep))), enough)
+	most /= latticeStep
+	whole := max(1, math.Round(most))
+	const same, alike = 1e-3, 0.1
+	if off := math.Abs(most - whole); off > same && (whole > 1 || off > alike) {
+		whole = math.Ceil(2 * most)
+	}
+	return int(min(whole, enough))
 }
 
 // A tracer follows one line of the frame through the source.

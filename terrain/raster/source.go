@@ -14,7 +14,7 @@ type source struct {
 	ds   *godal.Dataset
 	band godal.Band
 	mask *godal.Band // nil if voids are told by value alone
-	text *gridText   // not nil for an Esri ASCII grid, whose cells are read here
+	text *gridText   // not nil for an ASCII grid, whose cells are read here
 
 	driver     string
 	rows, cols int
@@ -68,7 +68,7 @@ func (s *source) inspect(d *door, o Options) error {
 	s.driver = s.ds.Driver().ShortName()
 	s.rows, s.cols = st.SizeY, st.SizeX
 	if (s.driver == "AAIGrid") != (s.text != nil) {
-		return bad("is not an Esri ASCII grid that can be read; it should begin with ncols and nrows, a line each")
+		return bad("is not an ASCII grid that can be read; it should begin with ncols and nrows, a line each")
 	}
 	if s.text != nil && (s.text.rows != s.rows || s.text.cols != s.cols) {
 		return bad("has a header that can be read in two ways")

@@ -120,7 +120,7 @@ func TestMistakesInATextGrid(t *testing.T) {
 		"half a cell": {strings.Replace(head, "ncols 3", "ncols 3.5", 1) + "1 2 3\n",
 			"PATH: line 1: ncols: 3.5 is not a whole number of cells, 1 or more"},
 		"an unknown keyword": {head + "datum 7\n1 2 3\n",
-			"PATH: line 6: \"datum\" is neither a number nor a keyword of an Esri ASCII grid (ncols, nrows, xllcorner, xllcenter, yllcorner, yllcenter, cellsize, dx, dy, nodata_value)"},
+			"PATH: line 6: \"datum\" is neither a number nor a keyword of an ASCII grid (ncols, nrows, xllcorner, xllcenter, yllcorner, yllcenter, cellsize, dx, dy, nodata_value)"},
 		"no cell size": {strings.Replace(head, "cellsize 2\n", "", 1) + "1 2 3\n4 5 6\n7 8 9\n",
 			"PATH: has no cellsize or dx in its header"},
 		"nothing after the header": {head, "PATH: line 6: the file ends after its header, before the first of 9 values (3 columns by 3 rows)"},

@@ -61,7 +61,7 @@ func (s *source) units(o Options, g *Ground) {
 		metres, name = 1, ""
 		if sr, err := parseCRS(s.wkt); err == nil {
 			if info := describe(sr); !info.Geographic && info.Unit != 1 {
-				g.remark("its coordinates are in units of one %s but it does not say the unit of its elevations, which were taken as metres; if they are feet, every depth is 3.28 times too large", info.UnitName)
+				g.remark("its coordinates are in units of one %s but it does not say the unit of its elevations, which were taken as metres; if they are feet, every depth is 3.28 times too large: set the unit of the band in the file to ft, or us-ft for the US survey foot, and read it again", info.UnitName)
 			}
 			sr.Close()
 		}

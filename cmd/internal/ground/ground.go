@@ -23,6 +23,7 @@ package ground
 import (
 	"context"
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
@@ -71,14 +72,20 @@ type Ground struct {
 
 	Remarks []string // what was converted, resampled, merged or cut
 	Assumed []string // defaults taken
+
+	stored float64 // error that the raster shows only as it is stored, m; 0 where Grid shows it too
 }
 
 // Error is the error of the ground, one standard deviation, m. What is given
 // is that of a raster, or of the spot heights a ground was made from; between
-// the shots such a ground is less sure, by as much as the surface says. 0 is
-// for a raster that only its own roughness can tell.
+// the shots such a ground is less sure, by as much as the surface says. Where
+// none is given, it is that of a raster as stored if that was resampled or is
+// in steps, which hide it, and 0 for one that its own roughness can tell.
 func (g *Ground) Error(given float64) float64 {
 	if g.Survey == nil {
+		if given == 0 {
+			return g.stored
+		}
 		return given
 	}
 	return max(given, g.Survey.Error)
@@ -124,6 +131,16 @@ func load(ctx context.Context, s Source) (*Ground, error) {
 		return nil, err
 	}
 	g := &Ground{Grid: tile.Grid}
+	if tile.Resampled || tile.Coarse() {
+		g.stored = tile.Noise
+	}
+	if g.stored > 0 && s.Error == 0 && s.SpotHeights == "" {
+		why := "The error of the ground was read off the roughness of the raster as it is stored, which resampling hides."
+		if tile.Coarse() {
+			why = fmt.Sprintf("The raster holds its elevations in steps of %.2g m, and its error was taken to be no less than a step: what is shallower may be rounding.", tile.Step)
+		}
+		g.Assumed = append(g.Assumed, why)
+	}
 	for _, r := range tile.Remarks {
 		g.Remarks = append(g.Remarks, filepath.Base(s.DEM)+": "+r+".")
 	}
