@@ -46,7 +46,7 @@ func (c *assessCommand) Run(s *call) error {
 		return err
 	}
 	defer out.Abort()
-	if err := out.Claim(append(groundFiles("grids/"), "grids/storm-depth.tif", "grids/wet-hours.tif", "grids/height-above-water.tif", "risk.geojson", "stakes.csv", "ponds.geojson", "flow-lines.geojson", "map.png", "report.html", "summary.json")...); err != nil {
+	if err := out.Claim(append(groundFiles("grids/"), "grids/storm-depth.tif", "grids/wet-hours.tif", "grids/height-above-water.tif", "grids/water-table-depth.tif", "risk.geojson", "stakes.csv", "ponds.geojson", "flow-lines.geojson", "map.png", "report.html", "summary.json")...); err != nil {
 		return err
 	}
 
@@ -86,10 +86,10 @@ func (c *assessCommand) write(s *call, out *outdir.Dir, r *assess.Result) error 
 	if err := writeGrids(s.ctx, out, "grids/", r.Drain); err != nil {
 		return err
 	}
-	if err := writeStorm(out, "grids/", r.Storm); err != nil {
+	if err := writeWater(out, "grids/", r); err != nil {
 		return err
 	}
-	if err := writeShapes(out, r.Drain); err != nil {
+	if err := writeShapes(out, r.Drain, r.FillsAt()); err != nil {
 		return err
 	}
 	if err := writeFile(out, "risk.geojson", func(w io.Writer) error { return overlay.WriteRisk(w, r) }); err != nil {

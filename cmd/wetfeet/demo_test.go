@@ -178,8 +178,11 @@ func TestFilesAgreeWithEachOther(t *testing.T) {
 		assert.NotEmpty(t, sum.Assumptions)
 		assert.NotEmpty(t, sum.Seconds)
 		b := sum.WaterBalance
-		assert.InDelta(t, b["in_m3"], b["ponded_m3"]+b["left_m3"], 1e-9*b["in_m3"])
-		assert.InDelta(t, b["in_m3"]-b["ponded_m3"]-b["left_m3"], b["error_m3"], 1e-9*b["in_m3"])
+		went := b["ponded_m3"] + b["left_m3"] + b["soaked_m3"] + b["evaporated_m3"]
+		assert.InDelta(t, b["in_m3"], went, 1e-9*b["in_m3"])
+		assert.InDelta(t, b["in_m3"]-went, b["error_m3"], 1e-9*b["in_m3"])
+		assert.Positive(t, b["soaked_m3"])
+		assert.InDelta(t, b["rain_m3"], b["in_m3"]+b["soaked_where_it_fell_m3"], 1e-9*b["rain_m3"])
 
 		ponds := features(t, dir, "ponds.geojson")
 		assert.Len(t, ponds, sum.Hollows.Kept)

@@ -11,7 +11,6 @@ import (
 	"wetfeet/cmd/internal/fault"
 	"wetfeet/cmd/internal/ground"
 	"wetfeet/cmd/internal/site"
-	"wetfeet/hydro/soil"
 	"wetfeet/hydro/weather"
 	"wetfeet/terrain/quantity"
 	"wetfeet/terrain/raster"
@@ -120,11 +119,23 @@ func sitePlan(path string) (assess.Plan, error) {
 		},
 		Positions: s.Trees.Positions.Path,
 		Species:   s.Species.Table.Path,
-		Season:    s.Season.Rain.Path,
-		Rain:      weather.Storm{Rain: s.Storm.Rain, Duration: s.Storm.Duration},
-		Soil: soil.Known{
-			Texture: s.Soil.Texture, Group: s.Soil.HydrologicGroup, Measured: s.Soil.Infiltration, Cover: s.Soil.Cover,
+		Season: assess.SeasonPlan{
+			File: s.Season.Rain.Path, Growing: s.Season.Growing, RefuseGaps: s.Season.RefuseGaps, ReturnPeriod: s.Season.ReturnPeriod,
 		},
+		Rain:  weather.Storm{Rain: s.Storm.Rain, Duration: s.Storm.Duration, Shape: s.Storm.Shape},
+		Gauge: s.Storm.Gauge.Path, Frequency: s.Storm.Frequency.Path, ReturnPeriod: s.Storm.ReturnPeriod,
+		GreenAmpt: s.Soil.GreenAmpt, Tests: s.Soil.Tests,
+		Links: s.Links, Wells: wells(s),
+	}
+	p.Soil = s.Soil.Whole(s.Soil.Known)
+	var unread []error
+	for _, z := range s.Soil.Zones {
+		area, err := readBoundary(z.Area)
+		unread = append(unread, err)
+		p.Zones = append(p.Zones, assess.Zone{Name: z.Name, Area: area, Soil: s.Soil.Whole(z.Known), Tests: z.Tests})
+	}
+	if err := errors.Join(unread...); err != nil {
+		return assess.Plan{}, err
 	}
 	if s.Origin != nil {
 		p.CRS = raster.LocalCRS((*s.Origin)[0], (*s.Origin)[1])
@@ -157,12 +168,29 @@ func sitePlan(path string) (assess.Plan, error) {
 		{"positions", s.Trees.Positions},
 		{"species", s.Species.Table},
 		{"rain record", s.Season.Rain},
+		{"storm", s.Storm.Gauge},
+		{"rain frequencies", s.Storm.Frequency},
 	} {
 		if f.file.Given() {
 			p.Files = append(p.Files, assess.File{Role: f.role, Path: f.file.Path})
 		}
 	}
+	for _, z := range s.Soil.Zones {
+		p.Files = append(p.Files, assess.File{Role: "soil zone " + z.Name, Path: z.Area.Path})
+	}
 	return p, nil
+}
+
+// wells are all the places where the water table was seen.
+func wells(s *site.Site) []assess.Well {
+	var all []assess.Well
+	if depth := s.Soil.WaterTable; depth != nil {
+		all = append(all, assess.Well{Name: "water_table", At: s.Soil.WaterTableAt, Depth: *depth})
+	}
+	for _, w := range s.Wells {
+		all = append(all, assess.Well{Name: w.Name, At: &w.At, Depth: w.Depth, When: w.When})
+	}
+	return all
 }
 
 func readBoundary(f site.File) (orb.MultiPolygon, error) {

@@ -45,16 +45,22 @@ func writeGrids(ctx context.Context, out *outdir.Dir, folder string, d *hydro.Dr
 	return out.Make(folder+"upslope-area.tif", func(path string) error { return raster.Write(path, d.UpslopeArea) })
 }
 
-// writeStorm writes the grids of a storm.
-func writeStorm(out *outdir.Dir, folder string, s *assess.Storm) error {
-	for _, g := range []struct {
+// writeWater writes the grids of a storm, and of the water table if it is
+// known.
+func writeWater(out *outdir.Dir, folder string, r *assess.Result) error {
+	type named struct {
 		name string
 		grid *terrain.Grid[float32]
-	}{
-		{"storm-depth.tif", s.Depth},
-		{"wet-hours.tif", s.Hours},
-		{"height-above-water.tif", s.Height},
-	} {
+	}
+	grids := []named{
+		{"storm-depth.tif", r.Storm.Depth},
+		{"wet-hours.tif", r.Storm.Hours},
+		{"height-above-water.tif", r.Storm.Height},
+	}
+	if r.WaterTable != nil {
+		grids = append(grids, named{"water-table-depth.tif", r.WaterTable.Depth})
+	}
+	for _, g := range grids {
 		path, err := out.Path(folder + g.name)
 		if err != nil {
 			return err
@@ -71,16 +77,17 @@ func writeGround(ctx context.Context, out *outdir.Dir, d *hydro.Drainage) error 
 	if err := writeGrids(ctx, out, "", d); err != nil {
 		return err
 	}
-	return writeShapes(out, d)
+	return writeShapes(out, d, nil)
 }
 
 // writeShapes writes the hollows and flow lines as GeoJSON.
-func writeShapes(out *outdir.Dir, d *hydro.Drainage) error {
+// FillsAt is the rain that fills each hollow, mm; nil leaves it out.
+func writeShapes(out *outdir.Dir, d *hydro.Drainage, fillsAt []float64) error {
 	to, err := raster.LonLat(d.Ground.CRS)
 	if err != nil {
 		return err
 	}
-	if err := writeFile(out, "ponds.geojson", func(w io.Writer) error { return overlay.WritePonds(w, d.Hollows, to) }); err != nil {
+	if err := writeFile(out, "ponds.geojson", func(w io.Writer) error { return overlay.WritePonds(w, d.Hollows, fillsAt, to) }); err != nil {
 		return err
 	}
 	return writeFile(out, "flow-lines.geojson", func(w io.Writer) error { return overlay.WriteFlowLines(w, d.FlowLines, to) })

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"wetfeet/cmd/internal/site"
 	"wetfeet/hydro"
 	"wetfeet/terrain/quantity"
 )
@@ -50,5 +51,10 @@ func slopeText(s float64) string {
 	return fmt.Sprintf("%.*f %%", digits, 100*s)
 }
 
-// notSeen is what no part of the answer sees.
-const notSeen = "Pipes, drains and ditches narrower than a cell are not seen, and no river that rises."
+// notSeen says what no part of the answer sees.
+func notSeen(drawn []site.Link) string {
+	if len(drawn) > 0 {
+		return "Pipes, drains and ditches narrower than a cell are not seen but for those drawn, and no river that rises."
+	}
+	return "Pipes, drains and ditches narrower than a cell are not seen, and no river that rises."
+}

@@ -1,11 +1,17 @@
 package assess
 
 import (
+	"time"
+
 	"wetfeet/cmd/internal/ground"
 	"wetfeet/cmd/internal/planting"
+	"wetfeet/cmd/internal/site"
+	"wetfeet/hydro/season"
 	"wetfeet/hydro/soil"
 	"wetfeet/hydro/weather"
 	"wetfeet/terrain/quantity"
+
+	"github.com/paulmach/orb"
 )
 
 // A Plan is what is to be assessed, however it was given: by a site file or
@@ -18,10 +24,20 @@ type Plan struct {
 	Ground ground.Source
 	Error  float64 // of the ground, one standard deviation, m; 0 lets it be estimated
 
-	Rain weather.Storm // the storm; what is zero is taken and said
-	Soil soil.Known    // likewise
+	Rain         weather.Storm // the storm; what is zero is taken and said
+	Gauge        string        // file of the course of the rain; empty for none
+	Frequency    string        // file of a table of depth, duration and frequency; empty for none
+	ReturnPeriod float64       // years, of a storm by that table; 0 for none
 
-	Season string // file of a record of daily or hourly rain; empty for none
+	Soil      soil.Known // what is zero is taken and said
+	Tests     []soil.Rate
+	GreenAmpt bool
+	Zones     []Zone
+
+	Links []site.Link // lines in CRS
+	Wells []Well      // where the water table was seen; none leaves it out
+
+	Season SeasonPlan
 
 	// CRS is the system of Rows and of positions whose file does not say.
 	// Empty is WGS 84 longitude and latitude.
@@ -32,4 +48,28 @@ type Plan struct {
 
 	Files   []File   // all inputs, to be recorded
 	Assumed []string // defaults taken before anything was read, a sentence each
+}
+
+// A Zone is a part of the site whose soil or cover differs from the rest.
+type Zone struct {
+	Name  string
+	Area  orb.MultiPolygon // longitude and latitude
+	Soil  soil.Known       // whole: with what it has in common with the site
+	Tests []soil.Rate
+}
+
+// A Well is a place where someone saw the water table.
+type Well struct {
+	Name  string
+	At    *orb.Point // in CRS; nil is the middle of the planting
+	Depth float64    // below the ground, m
+	When  time.Time  // zero where unknown
+}
+
+// A SeasonPlan is the years of weather that are asked about.
+type SeasonPlan struct {
+	File         string          // record of daily or hourly rain; empty for none
+	Growing      *season.Growing // nil leaves it to the record
+	RefuseGaps   bool            // a record with gaps is at fault
+	ReturnPeriod float64         // years, of the wet spells asked for; 0 for the usual ones
 }

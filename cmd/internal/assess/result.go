@@ -13,15 +13,16 @@ import (
 
 // A Result is a whole assessment: what every output file is written from.
 type Result struct {
-	Name     string
-	Invented bool            // the site says it is made up
-	Units    quantity.Units  // reports are written in these
-	Drain    *hydro.Drainage // the ground and what its shape says
-	Storm    *Storm          // what the storm asked for does to the site
-	Season   *Season         // what years of weather make of it; nil without a record
-	Next     []Reading       // where to hold the staff next, the most useful first; empty for a raster alone
-	Rows     []Row
-	Trees    []Tree // in planting order: rows as the site lists them, then single positions
+	Name       string
+	Invented   bool            // the site says it is made up
+	Units      quantity.Units  // reports are written in these
+	Drain      *hydro.Drainage // the ground and what its shape says
+	Storm      *Storm          // what the storm asked for does to the site
+	Season     *Season         // what years of weather make of it; nil without a record
+	WaterTable *WaterTable     // nil where nobody has seen it
+	Next       []Reading       // where to hold the staff next, the most useful first; empty for a raster alone
+	Rows       []Row
+	Trees      []Tree // in planting order: rows as the site lists them, then single positions
 
 	Species     []*species.Entry // every species planned, by scientific name
 	Sources     []species.Source // cited by those entries

@@ -40,6 +40,12 @@ func Run(ctx context.Context, p Plan, progress func(stage string)) (*Result, err
 	if err != nil {
 		return nil, err
 	}
+	rain, errRain := p.rain()
+	soils, assumed, errSoil := p.soils()
+	record, errRecord := p.record()
+	if err := errors.Join(errRain, errSoil, errRecord); err != nil {
+		return nil, err
+	}
 	p.Ground.Error = p.Error
 	g, err := ground.Load(ctx, p.Ground)
 	if err != nil {
@@ -60,7 +66,16 @@ func Run(ctx context.Context, p Plan, progress func(stage string)) (*Result, err
 		return nil, err
 	}
 	progress("storm")
-	if err := r.runStorm(p); err != nil {
+	r.Assumptions = append(r.Assumptions, assumed...)
+	zone, errZone := p.zones(r.Drain.Ground.Frame)
+	links, ditches, errLinks := r.lead(p)
+	if err := errors.Join(errZone, errLinks); err != nil {
+		return nil, err
+	}
+	if err := r.fitTable(p, &soils[0], ditches); err != nil {
+		return nil, err
+	}
+	if err := r.runStorm(rain, soils, zone, links, ditches); err != nil {
 		return nil, err
 	}
 	if err := r.place(g.ErrorAt); err != nil {
@@ -70,7 +85,7 @@ func Run(ctx context.Context, p Plan, progress func(stage string)) (*Result, err
 		return nil, err
 	}
 	progress("season")
-	if err := r.runSeason(ctx, p, progress); err != nil {
+	if err := r.runSeason(ctx, p, record, progress); err != nil {
 		return nil, err
 	}
 	progress("trees")
@@ -78,7 +93,7 @@ func Run(ctx context.Context, p Plan, progress func(stage string)) (*Result, err
 	if r.Survey != nil {
 		r.Assumptions = append(r.Assumptions, r.Survey.Words(r.Units))
 	}
-	r.Assumptions = slices.Concat(r.Assumptions, AssumedOfGround(r.Drain, g.Survey != nil, r.Units), []string{notSeen})
+	r.Assumptions = slices.Concat(r.Assumptions, AssumedOfGround(r.Drain, g.Survey != nil, r.Units), []string{notSeen(p.Links)})
 	r.Sources = table.Sources(r.Species...)
 	return r, nil
 }
@@ -110,10 +125,7 @@ func speciesTable(own string) (*species.Table, error) {
 
 // lay sets out rows and single positions in the system of the ground.
 func (r *Result) lay(p Plan, f terrain.Frame) error {
-	crs := p.CRS
-	if crs == "" {
-		crs = raster.LonLatCRS
-	}
+	crs := p.system()
 	var all []planting.Position
 	for _, row := range p.Rows {
 		line := slices.Clone(row.Line)
@@ -316,7 +328,7 @@ func (r *Result) place(errorAt *terrain.Grid[float32]) error {
 		}
 		t.StormDepth, t.WetHours = r.Storm.standing(d, k, 0)
 		t.HeightAboveWater = float64(r.Storm.Height.Cells[k])
-		t.LongestWetDays, t.WaterTable = math.NaN(), math.NaN()
+		t.LongestWetDays, t.WaterTable = math.NaN(), r.WaterTable.depth(k)
 		wet = append(wet, d.Wetness.Cells[k])
 		on = append(on, i)
 	}

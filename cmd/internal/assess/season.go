@@ -2,22 +2,18 @@ package assess
 
 import (
 	"context"
-	"errors"
 	"fmt"
-	"math"
-	"os"
+	"io"
 	"path/filepath"
 	"slices"
+	"strings"
+	"time"
 
 	"wetfeet/cmd/internal/fault"
 	"wetfeet/hydro/season"
 	"wetfeet/hydro/weather"
 	"wetfeet/terrain/quantity"
 )
-
-// seasonRoots is the depth of the root zone whose soil moisture is accounted,
-// m: that of a young orchard under grass; common practice, no source.
-const seasonRoots = 0.6
 
 // A Season is what years of weather make of the planting.
 type Season struct {
@@ -28,52 +24,95 @@ type Season struct {
 	Name    string    // of the file
 	Whole   int       // years that are whole
 	Wettest string    // the year in which most trees had their longest wet spell
+	Periods []float64 // return periods that are told, years
 }
 
+// record reads the weather of the plan, nil if there is none. That no year of
+// it is whole, or that it is too short for what is asked, is told here, before
+// anything long is computed.
+func (p Plan) record() (*weather.Record, error) {
+	if p.Season.File == "" {
+		return nil, nil
+	}
+	name := filepath.Base(p.Season.File)
+	record, err := readWeather(p.Season.File, func(r io.Reader, name string) (*weather.Record, error) {
+		return weather.ReadRecord(r, name, weather.RecordOptions{AllowGaps: !p.Season.RefuseGaps})
+	})
+	if err != nil {
+		return nil, err
+	}
+	whole := 0
+	for _, y := range record.Calendar() {
+		if y.Whole {
+			whole++
+		}
+	}
+	switch asked := p.Season.ReturnPeriod; {
+	case whole == 0:
+		err = fmt.Errorf("%s: no calendar year of the record is whole, so no wet spell of a year can be told; at least one year without gaps is needed", name)
+	case asked > 0 && whole < leastYears:
+		err = fmt.Errorf("%s: holds %s, too few for a return period; %d are the least", name, count(whole, "whole year"), leastYears)
+	case asked > beyond*float64(whole):
+		err = fmt.Errorf("%s: holds %d whole years, too few for what happens once in %g years; up to once in %g years can be told", name, whole, asked, beyond*float64(whole))
+	}
+	return record, fault.Input(err)
+}
+
+// Package season tells return periods from five years on and up to 1.5 times
+// the years there are.
+const (
+	leastYears = 5
+	beyond     = 1.5
+)
+
+// usualPeriods are the return periods that are told where none is asked for,
+// years, as far as the record goes.
+var usualPeriods = []float64{2, 5, 10}
+
 // runSeason carries the record of the plan through the ponds, if there is one.
-func (r *Result) runSeason(ctx context.Context, p Plan, progress func(string)) error {
-	if p.Season == "" {
+func (r *Result) runSeason(ctx context.Context, p Plan, record *weather.Record, progress func(string)) error {
+	if record == nil {
 		return nil
 	}
-	f, err := os.Open(p.Season)
-	if err != nil {
-		return fault.Input(err)
-	}
-	defer f.Close()
-	name := filepath.Base(p.Season)
-	record, err := weather.ReadRecord(f, name, weather.RecordOptions{AllowGaps: true})
-	if err != nil {
-		return fault.Input(err)
-	}
+	name := filepath.Base(p.Season.File)
 	for _, remark := range record.Remarks {
 		r.Remarks = append(r.Remarks, name+": "+sentence(remark))
-	}
-	_, known, _, err := p.weather()
-	if err != nil {
-		return err
-	}
-	zone, said := season.ZoneOf(known, seasonRoots)
-	for _, words := range said {
-		r.Assumptions = append(r.Assumptions, sentence(words))
 	}
 	middle, err := r.ToLonLat(r.Drain.Ground.Bound().Center())
 	if err != nil {
 		return err
 	}
 	o := season.Options{
-		Zones: []season.Zone{zone}, Latitude: middle[1],
-		Infiltration: []float64{r.Storm.Soaking},
-		WarmUp:       min(365, record.Len()),
+		Latitude: middle[1], Elevation: meanLevel(r.Drain.Ground.Cells),
+		Infiltration: r.Storm.infiltration(),
+		WaterTable:   r.WaterTable.season(),
+		WarmUp:       min(int(365*24*time.Hour/record.Step), record.Len()),
 		Progress: func(at season.Progress) {
 			progress(fmt.Sprintf("season %s, %.0f s left", at.Year, at.Left.Seconds()))
 		},
 	}
-	if known := slices.ContainsFunc(r.Drain.Ground.Cells, func(z float32) bool { return z == z }); known {
-		o.Elevation = meanLevel(r.Drain.Ground.Cells)
+	var assumed []string
+	hourly := record.Step < 24*time.Hour
+	for k := range r.Storm.soils {
+		s := &r.Storm.soils[k]
+		zone, said := s.season(hourly)
+		o.Zones = append(o.Zones, zone)
+		for _, words := range said {
+			if told := s.sentence(words); !slices.Contains(r.Assumptions, told) {
+				assumed = append(assumed, told)
+			}
+		}
 	}
-	if record.TMin != nil {
+	if r.Storm.soils[0].GreenAmpt != nil && !hourly {
+		assumed = append(assumed, "Green and Ampt ask how hard it rains, which a day's rain does not say: through the years the curve number tells what runs off.")
+	}
+	switch {
+	case p.Season.Growing != nil:
+		o.Growing = *p.Season.Growing
+	case record.TMin != nil:
 		if growing, err := season.GrowingByTemperature(record, season.KillingFrost); err == nil {
 			o.Growing = growing
+			o.Growing.How = fmt.Sprintf("between the last and the first day of the usual year as cold as %s", temperature(season.KillingFrost, r.Units))
 		}
 	}
 	s := &Season{Record: record, Name: name}
@@ -83,8 +122,10 @@ func (r *Result) runSeason(ctx context.Context, p Plan, progress func(string)) e
 			continue
 		}
 		row, col, _ := r.Drain.Ground.Locate(t.Point)
+		cell := r.Drain.Ground.Index(row, col)
+		soil, zone := r.Storm.soil(cell)
 		s.Trees = append(s.Trees, i)
-		o.Positions = append(o.Positions, season.Position{Name: t.ID, Cell: r.Drain.Ground.Index(row, col), Roots: r.Storm.Roots})
+		o.Positions = append(o.Positions, season.Position{Name: t.ID, Cell: cell, Zone: zone, Roots: soil.roots()})
 	}
 	if s.Result, err = season.Run(ctx, r.Storm.Site, record, o); err != nil {
 		if ctx.Err() != nil {
@@ -97,22 +138,46 @@ func (r *Result) runSeason(ctx context.Context, p Plan, progress func(string)) e
 	}
 	s.summarise()
 	if s.Whole == 0 {
-		return fault.Input(errors.Join(fmt.Errorf("%s: no year of the record is whole, so no wet spell of a year can be told; at least one calendar year without gaps is needed", name)))
+		return fault.Input(fmt.Errorf("%s: no year of the record is whole, so no wet spell of a year can be told; at least one without gaps is needed", name))
+	}
+	for _, years := range usualPeriods {
+		if s.Whole >= leastYears && years <= beyond*float64(s.Whole) {
+			s.Periods = append(s.Periods, years)
+		}
+	}
+	if asked := p.Season.ReturnPeriod; asked > 0 && !slices.Contains(s.Periods, asked) {
+		if s.Whole < leastYears || asked > beyond*float64(s.Whole) {
+			return fault.Input(fmt.Errorf("%s: holds %s, too few for what happens once in %g years", name, count(s.Whole, "whole year"), asked))
+		}
+		s.Periods = append(s.Periods, asked)
+		slices.Sort(s.Periods)
 	}
 	for k, i := range s.Trees {
-		r.Trees[i].LongestWetDays = s.median(k)
+		r.Trees[i].LongestWetDays = season.Median(s.Longest(k))
 	}
 	r.Season = s
-	r.Assumptions = append(r.Assumptions, fmt.Sprintf("The wet spells of years are those of %s, %d whole years, with the growing season %s; soil moisture was accounted %s deep.",
-		name, s.Whole, growingWords(s.Result.Growing), quantity.FormatDepth(seasonRoots, r.Units)))
+	r.Assumptions = append(r.Assumptions,
+		fmt.Sprintf("The wet spells of years are those of %s: %s, with the growing season %s.", name, count(s.Whole, "whole year"), growingWords(s.Result.Growing)),
+		fmt.Sprintf("Through the years the moisture of the soil was accounted %s deep, under plants that transpire as much as well-watered grass.", quantity.FormatDepth(seasonRoots, r.Units)))
+	r.Assumptions = append(r.Assumptions, assumed...)
 	return nil
 }
 
+// growingWords writes a growing season as people say it.
 func growingWords(g season.Growing) string {
-	if g == (season.Growing{}) {
-		return "all year"
+	day := func(d season.Date) string { return fmt.Sprintf("%d %s", d.Day, d.Month) }
+	if g.First == (season.Date{}) || g.First == (season.Date{Month: 1, Day: 1}) && g.Last == (season.Date{Month: 12, Day: 31}) {
+		return "all of the year"
 	}
-	return fmt.Sprintf("from %s to %s (%s)", g.First, g.Last, g.How)
+	return fmt.Sprintf("from %s to %s (%s)", day(g.First), day(g.Last), g.How)
+}
+
+// temperature writes one given in °C.
+func temperature(c float64, u quantity.Units) string {
+	if u == quantity.Feet {
+		return fmt.Sprintf("%.0f °F", 32+1.8*c)
+	}
+	return strings.Replace(fmt.Sprintf("%.1f °C", c), "-", "−", 1)
 }
 
 func meanLevel(cells []float32) float64 {
@@ -182,12 +247,14 @@ func (s *Season) Longest(k int) []float64 {
 	return days
 }
 
-// median is the longest wet spell of the median year of a tree, days.
-func (s *Season) median(k int) float64 {
-	days := s.Longest(k)
-	if len(days) == 0 {
-		return math.NaN()
+// Once is the longest wet spell, days, that a tree sees once in so many years,
+// and whether the record is long enough to say. The tree is counted among
+// those run.
+func (s *Season) Once(k int, years float64) (days float64, ok bool) {
+	returns, err := season.ReturnsOf(s.Longest(k))
+	if err != nil {
+		return 0, false
 	}
-	n := len(days)
-	return (days[(n-1)/2] + days[n/2]) / 2
+	days, err = returns.Once(years)
+	return max(0, days), err == nil
 }

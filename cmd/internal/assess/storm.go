@@ -1,182 +1,194 @@
 package assess
 
 import (
-	"errors"
+	"cmp"
 	"fmt"
 	"math"
-	"strings"
+	"slices"
 	"time"
 
 	"wetfeet/cmd/internal/fault"
 	"wetfeet/hydro"
-	"wetfeet/hydro/soil"
 	"wetfeet/hydro/storm"
-	"wetfeet/hydro/weather"
+	"wetfeet/hydro/watertable"
 	"wetfeet/terrain"
 	"wetfeet/terrain/quantity"
 )
 
-// What is taken where the plan does not say. The report names each that was
-// used.
 const (
-	// defaultRain in defaultHours is a heavy rain that most warm temperate
-	// places see once in some years; common practice, no source. A local
-	// table of rainfall frequencies says better.
-	defaultRain  = 100 // mm
-	defaultHours = 24
-
-	// defaultTexture lies in the middle of the textures.
-	defaultTexture = "loam"
-
-	// defaultCover is what most orchards of mixed rows are.
-	defaultCover = "orchard, grassed, good"
-
 	// openWater is what evaporates from shallow water on a summer day after
 	// rain, mm a day; common practice, no source.
 	openWater = 4
 
-	// rootZone is the depth of soil most feeder roots of young trees are in,
-	// m; common practice, no source.
-	rootZone = 0.3
-
 	// dryDown is how long the drying is followed after the rain, days.
 	dryDown = 30
-
-	// stormStep is the longest step of the rain, within which it is even.
-	stormStep = time.Hour
 )
+
+// shownDays are how long after the rain the water is shown, days.
+var shownDays = []float64{1, 2, 4, 8}
 
 // A Storm is what the storm of a plan does to the site.
 type Storm struct {
 	Rain     float64       // mm
 	Duration time.Duration // of the rain
-	Runoff   float64       // of Rain, what does not soak in where it falls, mm
-	Soaking  float64       // rate at which standing water soaks in, mm/h
+	Years    float64       // how seldom such a rain is; 0 where that is not known
+	Runoff   float64       // of Rain, what does not soak in where it falls, mean over the site, mm
+	Soaking  float64       // rate at which standing water soaks in, of the site outside its zones, mm/h
 	Doubt    [2]float64    // that rate at one chance in ten less and more, mm/h
 	Site     *storm.Site
 	History  *storm.History
-	Roots    storm.Roots // of a tree on the level
+	Roots    storm.Roots // of a tree on the level, outside the zones
 	Shown    []Moment    // whose water lines the sections draw
 
 	Depth  *terrain.Grid[float32] // of the water when the rain ends, m
 	Hours  *terrain.Grid[float32] // under water, in and after the storm, h
-	Height *terrain.Grid[float32] // above the water of that time, the flow lines and the rim, m
+	Height *terrain.Grid[float32] // above the water of that time, ditches, flow lines and the rim, m
+
+	RainVolume float64 // m³, on the known ground
+
+	soils []Soil
+	zone  *terrain.Grid[uint8] // nil for one soil
+	rise  *rise
 }
 
-// A Moment is a time of the storm that is shown.
+// A Moment is a time of the storm that is shown, and where its water is then.
 type Moment struct {
-	Name  string // "when the rain ends", "after 2 days"
+	Name  string // "when the rain ends", "2 days after"
 	Hours float64
+	storm.Balance
+}
+
+// soil is that of a cell, and its zone.
+func (s *Storm) soil(cell int) (*Soil, int) {
+	if s.zone == nil {
+		return &s.soils[0], 0
+	}
+	k := int(s.zone.Cells[cell])
+	return &s.soils[k], k
+}
+
+// infiltration is how fast standing water soaks in, mm/h, by hollow of the
+// storm's site or one for all.
+func (s *Storm) infiltration() []float64 {
+	if s.zone == nil {
+		return []float64{s.soils[0].soaking()}
+	}
+	return s.Site.Mean(func(cell int) float64 {
+		soil, _ := s.soil(cell)
+		return soil.soaking()
+	})
+}
+
+// loss is how fast standing water leaves into the ground: until the ground
+// below is full where it is known how deep the water table stands.
+func (s *Storm) loss(w *WaterTable) storm.Loss {
+	l := storm.Loss{Infiltration: s.infiltration()}
+	if w == nil {
+		return l
+	}
+	l.Room = s.Site.Mean(func(cell int) float64 {
+		soil, _ := s.soil(cell)
+		return 1000 * max(0, w.depth(cell)) * soil.Drainable.Likely
+	})
+	rest := max(0, w.State.Recharge) * 1000 / 24
+	l.Rest = make([]float64, len(l.Room))
+	for i := range l.Rest {
+		l.Rest[i] = min(rest, l.Infiltration[min(i, len(l.Infiltration)-1)])
+	}
+	return l
 }
 
 // runStorm sends the storm over the site and lets it dry.
-func (r *Result) runStorm(p Plan) error {
-	rain, known, assumed, err := p.weather()
+func (r *Result) runStorm(rain *Rain, soils []Soil, zone *terrain.Grid[uint8], links []storm.Link, ditches []watertable.Ditch) error {
+	zones := len(soils)
+	site, err := storm.Prepare(r.Drain.Hollows, storm.Options{Zone: zone, Zones: zones, Links: links})
 	if err != nil {
+		if len(links) > 0 {
+			err = fault.Input(err)
+		}
 		return err
 	}
-	r.Assumptions = append(r.Assumptions, assumed...)
-
-	curve, said := known.Curve()
-	for _, words := range said {
-		r.Assumptions = append(r.Assumptions, sentence(words))
-	}
-	rate, drainable := known.Rate(), known.Drainable()
-	hyetograph, err := rain.Hyetograph(stormStep)
-	if err != nil {
-		return fault.Input(err)
-	}
-	excess := known.Loss(curve).Excess(nil, hyetograph.Rain, hyetograph.Hours)
-
-	site, err := storm.Prepare(r.Drain.Hollows, storm.Options{})
-	if err != nil {
-		return err
-	}
+	first := &soils[0]
 	s := &Storm{
-		Rain: rain.Rain, Duration: rain.Duration, Soaking: rate.Median,
-		Doubt: [2]float64{rate.Quantile(0.1), rate.Quantile(0.9)},
-		Site:  site,
-		Roots: storm.Roots{Depth: rootZone, Porosity: drainable.Likely, Drainage: rate.Median},
+		Rain: rain.Depth(), Duration: time.Duration(rain.Duration() * float64(time.Hour)), Years: rain.Years,
+		Soaking: first.soaking(), Doubt: [2]float64{first.Rate.Quantile(0.1), first.Rate.Quantile(0.9)},
+		Site: site, Roots: first.roots(),
+		soils: soils, zone: zone,
 	}
-	var steps []storm.Step
-	for i, mm := range excess {
-		s.Runoff += mm
-		steps = append(steps, storm.Step{Hours: hyetograph.Hours[i], Inflow: site.Runoff(mm), Evaporation: 0})
+	excess := make([][]float64, zones)
+	whole := make([]float64, zones) // runoff of each zone, mm
+	for k := range soils {
+		excess[k] = soils[k].loss().Excess(nil, rain.Rain, rain.Hours)
+		for _, mm := range excess[k] {
+			whole[k] += mm
+		}
 	}
-	steps = append(steps, storm.Step{Hours: 24 * dryDown, Inflow: site.Runoff(0), Evaporation: openWater / 24.0})
-	s.History = site.Run(nil, storm.Loss{Infiltration: []float64{rate.Median}}, steps...)
-
-	end := rain.Duration.Hours()
-	s.Depth = terrain.NewGrid[float32](r.Drain.Ground.Frame)
-	s.History.Depth(s.Depth, end)
-	s.Hours = terrain.NewGrid[float32](r.Drain.Ground.Frame)
-	s.History.HoursGrid(s.Hours, 0)
-	heights, err := r.Drain.HeightAbove(hydro.Water{Depth: s.Depth})
-	if err != nil {
-		return err
+	m := site.Simulate(nil, s.loss(r.WaterTable))
+	mm := make([]float64, zones)
+	for i, hours := range rain.Hours {
+		for k := range mm {
+			mm[k] = excess[k][i]
+		}
+		m.Step(storm.Step{Hours: hours, Inflow: site.Runoff(mm...)})
 	}
-	s.Height = heights.Height
-
-	s.Shown = []Moment{{"when the rain ends", end}}
-	for _, days := range []float64{1, 2, 4, 8} {
+	end := rain.Duration()
+	s.Shown = []Moment{{"when the rain ends", end, m.Balance()}}
+	dry := storm.Step{Inflow: site.Runoff(0), Evaporation: openWater / 24.0}
+	before := 0.0
+	for _, days := range append(shownDays, dryDown) {
+		dry.Hours = 24 * (days - before)
+		m.Step(dry)
+		before = days
+		if days == dryDown {
+			break
+		}
 		name := fmt.Sprintf("%g days after", days)
 		if days == 1 {
 			name = "1 day after"
 		}
-		s.Shown = append(s.Shown, Moment{name, end + 24*days})
+		s.Shown = append(s.Shown, Moment{name, end + 24*days, m.Balance()})
 	}
+	s.History = m.History()
+
+	ground := float64(terrain.Known(r.Drain.Ground)) * r.Drain.Ground.CellArea()
+	s.RainVolume = s.Rain / 1000 * ground
+	s.Runoff = s.History.In / ground * 1000
+	s.rise = newRise(site, rain, soils, whole)
+
+	s.Depth = terrain.NewGrid[float32](r.Drain.Ground.Frame)
+	s.History.Depth(s.Depth, end)
+	s.Hours = terrain.NewGrid[float32](r.Drain.Ground.Frame)
+	s.History.HoursGrid(s.Hours, 0)
+	water := hydro.Water{Depth: s.Depth}
+	for _, d := range ditches {
+		water.Ditches = append(water.Ditches, d.Ditch)
+	}
+	heights, err := r.Drain.HeightAbove(water)
+	if err != nil {
+		return err
+	}
+	s.Height = heights.Height
 	r.Storm = s
+	r.Assumptions = slices.Concat(r.Assumptions, rain.assumed, r.drawn(links, r.Units))
+	for k := range soils {
+		r.Assumptions = append(r.Assumptions, soils[k].told(r.Units)...)
+		r.Assumptions = append(r.Assumptions, soils[k].sentence(fmt.Sprintf("of %s of rain %s run off; the rest soaks in where it falls or is caught by leaves and litter",
+			quantity.FormatRain(s.Rain, r.Units), quantity.FormatRain(whole[k], r.Units))))
+	}
+	if r.WaterTable != nil {
+		r.Assumptions = append(r.Assumptions, fmt.Sprintf("Standing water soaks in until the ground between it and the water table is full; from then on it leaves at %s, which the ground carries away sideways.",
+			quantity.FormatRate(max(0, r.WaterTable.State.Recharge)*1000/24, r.Units)))
+	}
 	r.Assumptions = append(r.Assumptions,
-		fmt.Sprintf("Of %s of rain %s run off by the curve number %.0f; the rest soaks in where it falls.", quantity.FormatRain(s.Rain, r.Units), quantity.FormatRain(s.Runoff, r.Units), curve.CN),
-		fmt.Sprintf("Standing water soaks in at %s (%s). One time in ten it is slower than %s, and one in ten faster than %s: a dry-out date you have seen says more than any map.",
-			quantity.FormatRate(s.Soaking, r.Units), rate.Source, quantity.FormatRate(s.Doubt[0], r.Units), quantity.FormatRate(s.Doubt[1], r.Units)),
-		fmt.Sprintf("After the rain %g mm a day evaporate from standing water, and the roots of a tree stay wet until %s of soil have drained (%.0f %% of its volume; %s).",
-			float64(openWater), quantity.FormatDepth(rootZone, r.Units), 100*drainable.Likely, drainable.Source),
-		fmt.Sprintf("The drying was followed for %d days after the rain.", dryDown),
-	)
+		fmt.Sprintf("After the rain %s a day evaporate from standing water. The drying was followed for %d days.", quantity.FormatRain(openWater, r.Units), dryDown))
 	return nil
-}
-
-// sentence makes one of words that begin small and end without a stop.
-func sentence(words string) string {
-	return strings.ToUpper(words[:1]) + words[1:] + "."
-}
-
-// weather is the storm and the soil of a plan, and what was taken for what it
-// does not say.
-func (p Plan) weather() (rain weather.Storm, known soil.Known, assumed []string, err error) {
-	rain, known = p.Rain, p.Soil
-	if rain.Rain == 0 {
-		rain.Rain = defaultRain
-		assumed = append(assumed, fmt.Sprintf("No storm was given: %s of rain in %d hours were taken. Ask for the rain your place sees once in ten years.", quantity.FormatRain(defaultRain, p.Units), defaultHours))
-	}
-	if rain.Duration == 0 {
-		rain.Duration = defaultHours * time.Hour
-		if p.Rain.Rain != 0 {
-			assumed = append(assumed, fmt.Sprintf("The storm was taken to last %d hours.", defaultHours))
-		}
-	}
-	if known.Texture == "" && known.Group == "" && known.Measured == 0 {
-		known.Texture = defaultTexture
-		assumed = append(assumed, "Nothing was said of the soil: loam was taken.")
-	}
-	if known.Cover == "" {
-		known.Cover = defaultCover
-		assumed = append(assumed, fmt.Sprintf("Nothing was said of what grows on the ground: %q was taken.", defaultCover))
-	}
-	if err := rain.Check(); err != nil {
-		return rain, known, nil, fault.Input(err)
-	}
-	if bad := known.Check(); len(bad) > 0 {
-		return rain, known, nil, fault.Input(errors.Join(bad...))
-	}
-	return rain, known, assumed, nil
 }
 
 // standing is the deepest water that stands at a cell in the storm, m, and
 // how long the roots of a tree there are wet, h, on a mound of some height.
 func (s *Storm) standing(d *hydro.Drainage, cell int, mound float64) (depth, hours float64) {
-	roots := s.Roots
+	soil, _ := s.soil(cell)
+	roots := soil.roots()
 	roots.Crown = mound
 	for _, span := range s.History.RootsWet(cell, roots) {
 		hours += span.To - span.From
@@ -184,8 +196,8 @@ func (s *Storm) standing(d *hydro.Drainage, cell int, mound float64) (depth, hou
 	if hours == 0 {
 		return 0, 0
 	}
-	leaf := int(d.Hollows.Inner[cell]) - 1
-	if leaf < 0 {
+	leaf := s.PondOf(cell)
+	if leaf == hydro.Outside {
 		return 0, 0
 	}
 	depth = s.History.Peak(leaf).Level - float64(d.Ground.Cells[cell]) - mound
@@ -194,8 +206,12 @@ func (s *Storm) standing(d *hydro.Drainage, cell int, mound float64) (depth, hou
 
 // Words says the storm in a sentence.
 func (s *Storm) Words(u quantity.Units) string {
-	return fmt.Sprintf("The storm: %s of rain in %g hours, of which %s run off; standing water soaks in at %s.",
-		quantity.FormatRain(s.Rain, u), s.Duration.Hours(), quantity.FormatRain(s.Runoff, u), quantity.FormatRate(s.Soaking, u))
+	seldom := ""
+	if s.Years > 0 {
+		seldom = fmt.Sprintf(", as falls about once in %s years,", twoDigits(s.Years))
+	}
+	return fmt.Sprintf("The storm: %s of rain in %s%s of which %s run off; standing water soaks in at %s.",
+		quantity.FormatRain(s.Rain, u), hours(s.Duration.Hours()), cmp.Or(seldom, ","), quantity.FormatRain(s.Runoff, u), quantity.FormatRate(s.Soaking, u))
 }
 
 // Spell writes a time of so many hours as people say it.

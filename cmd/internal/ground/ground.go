@@ -170,7 +170,7 @@ func median(values []float32) float64 {
 
 // cut makes every cell whose middle lies outside the boundary a void.
 func (g *Ground) cut(boundary orb.MultiPolygon) error {
-	inside, err := within(g.Grid.Frame, boundary)
+	inside, err := Within(g.Grid.Frame, boundary)
 	if err != nil {
 		return err
 	}

@@ -9,13 +9,13 @@ import (
 	"github.com/paulmach/orb"
 )
 
-// within marks the cells of a frame whose middle lies inside a boundary given
+// Within marks the cells of a frame whose middle lies inside a boundary given
 // in longitude and latitude. Holes are outside.
 //
 // Each row of cells is one line across the boundary: where its rings cross
 // that line an odd number of times further west, a cell is inside. That takes
 // one pass over the ring for each row, not for each cell.
-func within(f terrain.Frame, boundary orb.MultiPolygon) (*terrain.Grid[bool], error) {
+func Within(f terrain.Frame, boundary orb.MultiPolygon) (*terrain.Grid[bool], error) {
 	t, err := raster.NewTransform(raster.LonLatCRS, f.CRS)
 	if err != nil {
 		return nil, err

@@ -19,11 +19,14 @@ type pondRow struct {
 	Catchment *float64 `json:"catchment_m2"`
 	SpillsTo  *int     `json:"spills_to"` // ID of a pond; nil where the water leaves the site
 	PartOf    *int     `json:"part_of"`   // ID of the larger pond it joins once full; nil where none
+
+	FillsAt *float64 `json:"fills_at_mm,omitempty"` // rain of the storm's kind that fills it; nil where not known
 }
 
 // WritePonds writes ponds.geojson: one area a hollow, at its spill level. An
-// area whose parts touch only at a corner is a MultiPolygon.
-func WritePonds(w io.Writer, h *hydro.Hollows, to ToLonLat) error {
+// area whose parts touch only at a corner is a MultiPolygon. FillsAt is the rain
+// that fills each, mm, or nil where no storm was assessed.
+func WritePonds(w io.Writer, h *hydro.Hollows, fillsAt []float64, to ToLonLat) error {
 	features := make([]feature, len(h.All))
 	for i := range h.All {
 		shape, err := polygons(to, h.Outline(i))
@@ -31,12 +34,16 @@ func WritePonds(w io.Writer, h *hydro.Hollows, to ToLonLat) error {
 			return err
 		}
 		p := &h.All[i]
-		features[i] = feature{ID: p.ID, Geometry: geojson.NewGeometry(shape), Properties: pondRow{
+		row := pondRow{
 			ID:    p.ID,
 			Floor: rounded(p.Floor, 4), Spill: rounded(p.Spill, 4), Depth: rounded(p.Depth(), 4),
 			Area: rounded(p.Area, 4), Volume: rounded(p.Volume, 4), Catchment: rounded(p.Catchment, 4),
 			SpillsTo: idOf(h, p.SpillsTo), PartOf: idOf(h, p.Parent),
-		}}
+		}
+		if fillsAt != nil {
+			row.FillsAt = rounded(fillsAt[i], 1)
+		}
+		features[i] = feature{ID: p.ID, Geometry: geojson.NewGeometry(shape), Properties: row}
 	}
 	return writeCollection(w, features)
 }

@@ -99,7 +99,7 @@ func WriteStakes(w io.Writer, r *assess.Result) error {
 	c := csv.NewWriter(w)
 	if err := c.Write([]string{
 		"stake", "row", "along_m", "id", "species", "common_name", "risk", "flagged",
-		"advice", "mound_m", "swap", "why", "storm_depth_m", "wet_hours", "longest_wet_days", "ground_m", "brim_depth_m", "pond",
+		"advice", "mound_m", "swap", "why", "storm_depth_m", "wet_hours", "longest_wet_days", "first_wet_mm", "water_table_m", "ground_m", "brim_depth_m", "pond",
 		"wetness_index", "x_m", "y_m", "lon", "lat",
 	}); err != nil {
 		return err
@@ -111,7 +111,8 @@ func WriteStakes(w io.Writer, r *assess.Result) error {
 		if err := c.Write([]string{
 			strconv.Itoa(i + 1), word(v.Row), number(v.Along), v.ID, v.Species, v.CommonName, v.Risk,
 			strconv.FormatBool(v.Flagged), word(v.Advice), number(v.Mound), word(v.Swap), v.Why,
-			number(v.StormDepth), number(v.WetHours), number(v.LongestWet), number(v.Ground), number(v.BrimDepth), whole(v.Pond), number(v.WetnessIndex),
+			number(v.StormDepth), number(v.WetHours), number(v.LongestWet),
+			number(rounded(r.FirstWet(t), 1)), number(tableOf(t)), number(v.Ground), number(v.BrimDepth), whole(v.Pond), number(v.WetnessIndex),
 			number(rounded(t.Point[0], 3)), number(rounded(t.Point[1], 3)),
 			decimals(lonLat[0]), decimals(lonLat[1]),
 		}); err != nil {
@@ -120,6 +121,15 @@ func WriteStakes(w io.Writer, r *assess.Result) error {
 	}
 	c.Flush()
 	return c.Error()
+}
+
+// tableOf is how deep the water table stands below a tree, m, where that is
+// known.
+func tableOf(t *assess.Tree) *float64 {
+	if !t.OnGround {
+		return nil
+	}
+	return rounded(t.WaterTable, 2)
 }
 
 func word(s *string) string {

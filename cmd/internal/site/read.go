@@ -8,7 +8,6 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
-	"slices"
 	"strings"
 
 	"wetfeet/cmd/internal/fault"
@@ -83,11 +82,15 @@ var tables = []struct {
 	where string // completes `the nearest is "cell" ...`
 	keys  []string
 }{
-	{" at the top of the file", []string{"name", "invented", "units", "crs", "origin", "ground", "soil", "storm", "season", "trees", "species", "row"}},
+	{" at the top of the file", []string{"name", "invented", "units", "crs", "origin", "ground", "soil", "storm", "season", "link", "well", "trees", "species", "row"}},
 	{" in [ground]", []string{"dem", "spot_heights", "cell", "boundary", "vertical_error", "error_range"}},
-	{" in [soil]", []string{"texture", "hydrologic_group", "infiltration", "cover", "water_table", "water_table_at"}},
-	{" in [storm]", []string{"rain", "duration"}},
-	{" in [season]", []string{"rain"}},
+	{" in [soil]", []string{"texture", "hydrologic_group", "infiltration", "cover", "impervious", "test", "moisture", "drained", "model", "zone", "water_table", "water_table_at"}},
+	{" in [[soil.zone]]", []string{"name", "area", "texture", "hydrologic_group", "infiltration", "cover", "impervious", "test"}},
+	{" in [[soil.test]]", []string{"kind", "diameter", "depth", "drop", "time", "insertion", "rate", "water"}},
+	{" in [storm]", []string{"rain", "duration", "distribution", "hyetograph", "gauge", "frequency", "return_period"}},
+	{" in [season]", []string{"rain", "growing", "gaps", "return_period"}},
+	{" in [[link]]", []string{"name", "kind", "line", "from", "to", "invert", "outlet", "depth", "capacity"}},
+	{" in [[well]]", []string{"name", "at", "depth", "date"}},
 	{" in [trees]", []string{"positions"}},
 	{" in [species]", []string{"table"}},
 	{" in [[row]]", []string{"name", "line", "spacing", "pattern", "gaps"}},
@@ -132,21 +135,13 @@ func (s *Site) read(n node) {
 			s.Origin = &p
 		}},
 		{"name", func(n node) { s.Name, _ = n.text("the name of the site is needed") }},
-		{"invented", func(n node) {
-			ok := false
-			if s.Invented, ok = n.value.(bool); !ok {
-				n.fail("found %s; true or false is needed, without quotes", describe(n.value))
-			}
-		}},
+		{"invented", func(n node) { s.Invented = n.flag() }},
 		{"ground", s.Ground.read},
 		{"soil", s.Soil.read},
-		{"storm", func(n node) {
-			n.table([]field{
-				{"rain", func(n node) { s.Storm.Rain, _ = n.positive(quantity.Rain, "150 mm") }},
-				{"duration", func(n node) { s.Storm.Duration, _ = n.duration() }},
-			})
-		}},
-		{"season", func(n node) { n.table([]field{{"rain", func(n node) { s.Season.Rain = n.file() }}}) }},
+		{"storm", s.Storm.read},
+		{"season", s.Season.read},
+		{"link", s.links},
+		{"well", s.wells},
 		{"trees", func(n node) { n.table([]field{{"positions", func(n node) { s.Trees.Positions = n.file() }}}) }},
 		{"species", func(n node) { n.table([]field{{"table", func(n node) { s.Species.Table = n.file() }}}) }},
 		{"row", s.rows},
@@ -162,58 +157,4 @@ func (g *Ground) read(n node) {
 		{"vertical_error", func(n node) { g.VerticalError, _ = n.positive(quantity.Length, "5 cm") }},
 		{"error_range", func(n node) { g.ErrorRange, _ = n.positive(quantity.Length, "15 m") }},
 	})
-}
-
-// textures are the twelve classes of the USDA texture triangle.
-var textures = []string{
-	"sand", "loamy sand", "sandy loam", "loam", "silt loam", "silt",
-	"sandy clay loam", "clay loam", "silty clay loam", "sandy clay", "silty clay", "clay",
-}
-
-// Texture is the class of soil texture that a person named, in any case. The
-// error offers the nearest.
-func Texture(s string) (string, error) {
-	t := strings.Join(strings.Fields(strings.ToLower(s)), " ")
-	if slices.Contains(textures, t) {
-		return t, nil
-	}
-	near, _ := nearest(t, textures)
-	return "", fmt.Errorf("%s is not a soil texture; the nearest is %s, and known are %s", quote(s), quote(near), list(textures, "and"))
-}
-
-var groups = []string{"A", "B", "C", "D", "A/D", "B/D", "C/D"}
-
-func (soil *Soil) read(n node) {
-	n.table([]field{
-		{"texture", func(n node) {
-			if t, ok := n.text(`the name of a soil texture is needed, such as "sandy loam"`); ok {
-				var err error
-				soil.Texture, err = Texture(t)
-				n.failed(err)
-			}
-		}},
-		{"hydrologic_group", func(n node) {
-			g, _ := n.value.(string)
-			if g = strings.ToUpper(strings.TrimSpace(g)); !slices.Contains(groups, g) {
-				n.fail("found %s; one of %s is needed", describe(n.value), list(groups, "or"))
-				return
-			}
-			soil.HydrologicGroup = g
-		}},
-		{"infiltration", func(n node) { soil.Infiltration, _ = n.positive(quantity.Rate, "12 mm/h") }},
-		{"cover", func(n node) { soil.Cover, _ = n.text(`words are needed, such as "orchard, grassed, good"`) }},
-		{"water_table", func(n node) {
-			if d, ok := n.quantity(quantity.Length, "0.9 m"); ok {
-				soil.WaterTable = &d
-			}
-		}},
-		{"water_table_at", func(n node) {
-			if p, ok := n.point(); ok {
-				soil.WaterTableAt = &p
-			}
-		}},
-	})
-	if t, ok := n.value.(map[string]any); ok && t["water_table_at"] != nil && t["water_table"] == nil {
-		n.fail("says where the water table was seen but not how deep; give water_table too")
-	}
 }

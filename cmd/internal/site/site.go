@@ -4,7 +4,10 @@
 // # Model
 //
 // A site file is TOML with the tables [ground], [soil], [storm], [season],
-// [trees] and [species] and a [[row]] for each planting row. Every key is
+// [trees] and [species], a [[row]] for each planting row, a [[link]] for each
+// pipe, culvert or ditch and a [[well]] for each place where the water table
+// was seen. Ground that differs has a [[soil.zone]], and a field test of the
+// soil its [[soil.test]]. Every key is
 // known here, also those of computations that a run may not ask for, so that a
 // misspelt one is told at once with the key it is nearest to. All mistakes of
 // a file come together, each with its line. A [Site] can as well be filled in
@@ -34,8 +37,6 @@
 package site
 
 import (
-	"time"
-
 	"wetfeet/cmd/internal/fault"
 	"wetfeet/cmd/internal/planting"
 	"wetfeet/terrain/quantity"
@@ -62,6 +63,8 @@ type Site struct {
 	Soil    Soil
 	Storm   Storm
 	Season  Season
+	Links   []Link
+	Wells   []Well
 	Trees   Trees
 	Species Species
 
@@ -79,25 +82,6 @@ type Ground struct {
 	VerticalError float64 // one standard deviation, m
 	ErrorRange    float64 // how far one error reaches, m
 }
-
-// Soil says how water leaves the surface.
-type Soil struct {
-	Texture         string     // one of the twelve classes of [Texture]
-	HydrologicGroup string     // "A" to "D", or "A/D", "B/D", "C/D"
-	Infiltration    float64    // measured, mm/h
-	Cover           string     // in the grower's words
-	WaterTable      *float64   // wet-season depth below ground, m; nil where unknown
-	WaterTableAt    *orb.Point // where it was seen, in CRS; nil where unknown
-}
-
-// Storm is an even rain: so much of it, in so long.
-type Storm struct {
-	Rain     float64 // mm
-	Duration time.Duration
-}
-
-// Season is a record of daily rain.
-type Season struct{ Rain File }
 
 // Trees are single positions.
 type Trees struct{ Positions File }

@@ -24,6 +24,8 @@ type Summary struct {
 	Survey  *SurveyFacts `json:"survey,omitempty"`
 	Hollows HollowFacts  `json:"hollows"`
 	Balance Balance      `json:"water_balance"`
+	Storm   *StormFacts  `json:"storm,omitempty"`
+	Season  *SeasonFacts `json:"season,omitempty"`
 
 	Options     map[string]any     `json:"options,omitempty"`
 	Seconds     map[string]float64 `json:"seconds,omitempty"`
@@ -62,14 +64,22 @@ type HollowFacts struct {
 	Volume float64 `json:"volume_m3"`
 }
 
-// Balance accounts for an even depth of water on the known ground, of which
-// nothing soaks in.
+// Balance accounts for the water that ran off onto the site: of a storm, or
+// where none was assessed of an even depth of which nothing soaks in. In is
+// Ponded + Left + Soaked + Evaporated.
 type Balance struct {
-	Depth  float64 `json:"depth_mm"`
-	In     float64 `json:"in_m3"`
-	Ponded float64 `json:"ponded_m3"`
-	Left   float64 `json:"left_m3"`
-	Error  float64 `json:"error_m3"`
+	Depth      float64  `json:"depth_mm"` // of the water, over the known ground
+	In         float64  `json:"in_m3"`
+	Ponded     float64  `json:"ponded_m3"`
+	Left       float64  `json:"left_m3"`
+	Soaked     *float64 `json:"soaked_m3,omitempty"` // out of ponds
+	Evaporated *float64 `json:"evaporated_m3,omitempty"`
+	Error      float64  `json:"error_m3"`
+
+	// Of a storm alone: all of its rain, and what of that soaked in, or was
+	// caught by plants, where it fell.
+	Rain      *float64 `json:"rain_m3,omitempty"`
+	WhereFell *float64 `json:"soaked_where_it_fell_m3,omitempty"`
 }
 
 // Ground is the summary of a ground alone.
@@ -111,6 +121,8 @@ func Assessment(r *assess.Result) *Summary {
 	s.Assumptions, s.Remarks = r.Assumptions, r.Remarks
 	s.Survey = Survey(r.Survey)
 	s.Inputs = r.Inputs
+	s.Storm, s.Season = stormFacts(r.Storm), seasonFacts(r.Season)
+	s.Balance = stormBalance(r.Storm)
 	return s
 }
 
