@@ -42,6 +42,7 @@ func (p *panel) see() {
 		ground = p.r.Drain.Smoothed
 	}
 	f, row, col, q := p.frame(ground.Frame)
+	full := brim.Full(p.r.Drain.Hollows)
 	p.z = terrain.NewGrid[float32](f)
 	p.water = terrain.NewGrid[float32](f)
 	terrain.Bands(f.Rows, func(lo, hi int) {
@@ -53,7 +54,7 @@ func (p *panel) see() {
 					for j := col + c*q; j < min(col+(c+1)*q, ground.Cols); j++ {
 						if v := ground.At(i, j); v == v {
 							sum += float64(v)
-							water += brim.Depth(p.r.Drain, i, j)
+							water += full.Depth(i, j)
 							n++
 						}
 					}

@@ -55,7 +55,7 @@ func TestWordsStandOutFromWhatIsBehindThem(t *testing.T) {
 		}
 	}
 	for _, word := range []string{quiet, "#22231f"} {
-		for _, ground := range []color.RGBA{look.Paper, look.SectionSoil, look.SectionWater} {
+		for _, ground := range []color.RGBA{look.Paper, look.SectionSoil, look.Stages()[0].Fill} {
 			assert.GreaterOrEqual(t, look.Contrast(hex(t, word), ground), 4.5, "%s in a section", word)
 		}
 	}

@@ -61,7 +61,9 @@ type page struct {
 	MapTall             bool // higher than wide: on paper it has a page to itself
 	Rows                []rowView
 	RowsNote            string
+	WaterKey            []keyView
 	TableCaption        string
+	HasYears            bool   // there is a column of the median year
 	OnPaper             string // which trees a printed table leaves out
 	Trees               []treeView
 	Ponds               []pondView
@@ -94,13 +96,13 @@ type pictureView struct {
 }
 
 type treeView struct {
-	Mark                                     template.HTML
-	Risk                                     string
-	RiskRank                                 int
-	ID, Common, Species                      string
-	Along, Ground, Brim, Wet, Why, Do        string
-	AlongSort, GroundSort, BrimSort, WetSort string
-	Class                                    string // how the row is set
+	Mark                                                           template.HTML
+	Risk                                                           string
+	RiskRank                                                       int
+	ID, Common, Species                                            string
+	Along, Ground, Deepest, Roots, Year, Brim, Why, Do             string
+	AlongSort, GroundSort, DeepSort, RootsSort, YearSort, BrimSort string
+	Class                                                          string // how the row is set
 }
 
 type pondView struct {
@@ -134,7 +136,8 @@ func compose(r *assess.Result, mapPNG []byte) (*page, error) {
 		MapAlt:     "Map of the ground, its hollows and flow lines, with every planned tree marked by risk. The table below says the same in words.",
 		MapCaption: "Hollows are shown full to the brim. The legend says what each mark means; the same map is in map.png.",
 
-		TableCaption: "Water at brim: how deep it stands with the hollow full. Wetter than: share of the site whose wetness index is lower.",
+		TableCaption: tableCaption(r),
+		HasYears:     r.Season != nil,
 		PondsNote: hollowCount(r) + "Each is full to its spill level, the largest first; its number is the one on the map. One that lies in another is part of it once both are full. " +
 			noiseNote(r),
 		Assumptions: r.Assumptions,
@@ -144,7 +147,7 @@ func compose(r *assess.Result, mapPNG []byte) (*page, error) {
 		Sources:     r.Sources,
 	}
 	p.Counts, p.Key = counts(r)
-	p.Rows, p.RowsNote = rowViews(r)
+	p.Rows, p.RowsNote, p.WaterKey = rowViews(r)
 	p.Trees = treeViews(r)
 	if low := r.Counts()[species.Low.String()]; low > 0 {
 		p.OnPaper = fmt.Sprintf("On paper this table leaves out the trees at low risk, %d of %d; stakes.csv lists every tree.", low, len(r.Trees))
@@ -202,82 +205,6 @@ func noiseNote(r *assess.Result) string {
 		return ""
 	}
 	return fmt.Sprintf("%d smaller ones are left out: they are no deeper than the error of the ground.", h.Noise)
-}
-
-func treeViews(r *assess.Result) []treeView {
-	order := make([]int, len(r.Trees))
-	for i := range order {
-		order[i] = i
-	}
-	rank := func(i int) int {
-		if !r.Trees[i].OnGround {
-			return -1
-		}
-		return int(r.Trees[i].Risk)
-	}
-	slices.SortStableFunc(order, func(a, b int) int { return rank(b) - rank(a) })
-
-	out := make([]treeView, 0, len(order))
-	for _, i := range order {
-		t := &r.Trees[i]
-		v := treeView{
-			Mark: inlineMark(symbolOf(t)), Risk: symbolOf(t).Name, RiskRank: rank(i),
-			ID: t.ID, Species: t.Position.Species, Why: t.Why, Do: r.Do(t),
-		}
-		switch {
-		case t.Flagged:
-			v.Class = "flagged"
-		case t.OnGround && t.Risk == species.Low:
-			v.Class = "low"
-		}
-		if t.Entry != nil {
-			v.Species = t.Entry.Scientific
-			if len(t.Entry.Common) > 0 {
-				v.Common = t.Entry.Common[0]
-			}
-		}
-		if t.Row != "" {
-			v.Along, v.AlongSort = quantity.FormatLength(t.Along, r.Units), sortable(t.Along)
-		}
-		if t.OnGround {
-			v.Ground, v.GroundSort = quantity.FormatLevel(t.Ground, 0.01, r.Units), sortable(t.Ground)
-			v.Brim, v.BrimSort = quantity.FormatDepth(t.BrimDepth, r.Units), sortable(t.BrimDepth)
-			if t.BrimDepth <= 0 || !t.InHollow {
-				v.Brim, v.BrimSort = "none", sortable(0)
-			}
-			v.Wet, v.WetSort = fmt.Sprintf("%.0f %%", t.WetnessPercentile), sortable(t.WetnessPercentile)
-		}
-		out = append(out, v)
-	}
-	keepTogether(out)
-	return out
-}
-
-// keepTogether marks the first and the last rows of the table on paper, which
-// leaves out trees at low risk, so that none stands alone on its page.
-func keepTogether(rows []treeView) {
-	const together = 3
-	var printed []int
-	for i := range rows {
-		if rows[i].Class != "low" {
-			printed = append(printed, i)
-		}
-	}
-	for k, i := range printed {
-		if k < together-1 {
-			rows[i].Class = strings.TrimSpace(rows[i].Class + " first")
-		}
-		if k > len(printed)-together && k > 0 {
-			rows[i].Class = strings.TrimSpace(rows[i].Class + " last")
-		}
-	}
-}
-
-func sortable(v float64) string {
-	if math.IsNaN(v) {
-		return ""
-	}
-	return fmt.Sprintf("%.4f", v)
 }
 
 func pondViews(r *assess.Result) []pondView {

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/brim"
@@ -37,7 +38,10 @@ const stem = 18.0 // from the ground to a tree's mark
 type rowSection struct {
 	brim.Profile
 	row    *assess.Row
-	detail bool // the ground in full detail differs from the softened
+	detail bool        // the ground in full detail differs from the softened
+	brim   []float64   // level of the water with every hollow full, m; NaN where dry
+	water  [][]float64 // likewise at each moment of the storm that is shown
+	pools  []pool
 }
 
 // mostSamples bounds the samples of a row: a picture shows no more.
@@ -45,18 +49,31 @@ const mostSamples = 1500
 
 // sectionOf samples a row about a cell apart. It is false when no part of the
 // row lies on the ground.
-func sectionOf(r *assess.Result, row *assess.Row) (rowSection, bool) {
+func sectionOf(r *assess.Result, row *assess.Row, full brim.Water, waters []brim.Water) (rowSection, bool) {
 	s := rowSection{row: row}
 	if !(row.Length > 0) || len(row.Line) < 2 {
 		return s, false
 	}
 	n := min(max(2, int(math.Ceil(row.Length/r.Drain.Ground.CellSize))+1), mostSamples)
-	s.Profile = brim.Along(r.Drain, planting.NewRuler(row.Line).At, 0, row.Length, n)
-	s.dropSlivers(row.Spacing, thinnest(r.Drain))
+	ruler := planting.NewRuler(row.Line)
+	s.Profile = brim.Along(r.Drain, ruler.At, 0, row.Length, n, slices.Concat([]brim.Water{full}, waters)...)
+	s.brim, s.water = s.Levels[0], s.Levels[1:]
+	s.dropSlivers(s.brim, row.Spacing, thinnest(r.Drain))
+	for k := range s.water {
+		if k == 0 {
+			s.dropSlivers(s.water[0], row.Spacing, thinnest(r.Drain))
+			continue
+		}
+		s.keepRests(k, row.Spacing, thinnest(r.Drain))
+	}
 	known := false
 	for i, z := range s.Ground {
 		known = known || !math.IsNaN(z)
 		s.detail = s.detail || brim.Soften(r.Drain) > 0 && math.Abs(z-s.Soft[i]) > 0.001
+	}
+	s.hideBrim()
+	if known && len(s.water) > 0 {
+		s.findPools(r, ruler)
 	}
 	return s, known
 }
@@ -65,21 +82,119 @@ func sectionOf(r *assess.Result, row *assess.Row) (rowSection, bool) {
 // the ground's error that softening leaves.
 func thinnest(d *hydro.Drainage) float64 { return d.Error / 7 }
 
+// surface is the water that makes a part of a row worth a picture: that when
+// the rain ends, or with every hollow full where there is no storm.
+func (s *rowSection) surface() []float64 {
+	if len(s.water) > 0 {
+		return s.water[0]
+	}
+	return s.brim
+}
+
+// stretches are the samples from and to which a level is wet.
+func (s *rowSection) stretches(level []float64, use func(lo, hi int)) {
+	s.runs(0, len(s.Along)-1, func(i int) bool { return !math.IsNaN(level[i]) }, use)
+}
+
+// deepest is the sample between two where the ground is lowest, and the depth
+// of the water there, m.
+func (s *rowSection) deepest(level []float64, lo, hi int) (at int, depth float64) {
+	at, depth = lo, level[lo]-s.Soft[lo]
+	for i := lo; i <= hi; i++ {
+		if d := level[i] - s.Soft[i]; d > depth {
+			at, depth = i, d
+		}
+	}
+	return at, depth
+}
+
 // dropSlivers takes away stretches of water shorter than a spacing of trees or
 // nowhere deeper than thin: the row only grazes the edge of the pool.
-func (s *rowSection) dropSlivers(spacing, thin float64) {
-	s.runs(0, len(s.Along)-1, func(i int) bool { return !math.IsNaN(s.Level[i]) }, func(lo, hi int) {
-		deepest := 0.0
-		for i := lo; i <= hi; i++ {
-			deepest = max(deepest, s.Level[i]-s.Soft[i])
-		}
-		step := s.Along[1] - s.Along[0]
-		if s.Along[hi]-s.Along[lo]+step < spacing || deepest <= thin {
-			for i := lo; i <= hi; i++ {
-				s.Level[i] = math.NaN()
-			}
+func (s *rowSection) dropSlivers(level []float64, spacing, thin float64) {
+	step := s.Along[1] - s.Along[0]
+	s.stretches(level, func(lo, hi int) {
+		if _, depth := s.deepest(level, lo, hi); s.Along[hi]-s.Along[lo]+step < spacing || depth <= thin {
+			dryOut(level, lo, hi)
 		}
 	})
+}
+
+// keepRests takes away slivers at a later moment, but for what is left of a
+// pool that was shown the moment before: that may shrink as it dries.
+func (s *rowSection) keepRests(k int, spacing, thin float64) {
+	step := s.Along[1] - s.Along[0]
+	s.stretches(s.water[k], func(lo, hi int) {
+		_, depth := s.deepest(s.water[k], lo, hi)
+		at := lo + (hi-lo)/2
+		rest := hi > lo && !math.IsNaN(s.water[k-1][at])
+		if depth <= thin || !rest && s.Along[hi]-s.Along[lo]+step < spacing {
+			dryOut(s.water[k], lo, hi)
+		}
+	})
+}
+
+func dryOut(level []float64, lo, hi int) {
+	for i := lo; i <= hi; i++ {
+		level[i] = math.NaN()
+	}
+}
+
+// A pool is water that stands along a part of a row when the rain ends.
+type pool struct {
+	lo, hi int     // samples
+	depth  float64 // m
+	last   []rest  // where it dries last: more than one place where it parts
+}
+
+// A rest is a place where a pool dries last.
+type rest struct {
+	at  int    // sample
+	dry string // when it is: "dry after 3.2 days"
+}
+
+func (s *rowSection) findPools(r *assess.Result, ruler *planting.Ruler) {
+	s.stretches(s.water[0], func(lo, hi int) {
+		p := pool{lo: lo, hi: hi}
+		_, p.depth = s.deepest(s.water[0], lo, hi)
+		s.rests(0, lo, hi, func(at int) {
+			row, col, ok := r.Drain.Ground.Locate(ruler.At(s.Along[at]))
+			if !ok {
+				return
+			}
+			if leaf, ok := leafAt(r, row, col); ok {
+				if last, wet := lastAbove(r.Storm.History.Levels(leaf), s.Soft[at]); wet {
+					p.last = append(p.last, rest{at, dryWords(r, last)})
+				}
+			}
+		})
+		s.pools = append(s.pools, p)
+	})
+}
+
+// rests finds the deepest place of what is left of the water between two
+// samples at the last moment that any of it is shown, part by part.
+func (s *rowSection) rests(k, lo, hi int, use func(at int)) {
+	later := false
+	if k+1 < len(s.water) {
+		s.runs(lo, hi, func(i int) bool { return !math.IsNaN(s.water[k+1][i]) }, func(lo, hi int) {
+			later = true
+			s.rests(k+1, lo, hi, use)
+		})
+	}
+	if !later {
+		at, _ := s.deepest(s.water[k], lo, hi)
+		use(at)
+	}
+}
+
+// hideBrim leaves out the brim where the water reaches it.
+func (s *rowSection) hideBrim() {
+	const apart = 0.01 // m
+	for i, z := range s.brim {
+		if len(s.water) > 0 && s.water[0][i] > z-apart {
+			s.brim[i] = math.NaN()
+		}
+	}
 }
 
 // runs yields the stretches between two samples over which keep holds.
@@ -106,8 +221,10 @@ func (s *rowSection) extent(from, to int) (lo, hi float64, ok bool) {
 		if z := s.Ground[i]; !math.IsNaN(z) {
 			lo, hi = min(lo, z, s.Soft[i]), max(hi, z, s.Soft[i])
 		}
-		if w := s.Level[i]; !math.IsNaN(w) {
-			hi = max(hi, w)
+		for _, level := range s.Levels {
+			if w := level[i]; !math.IsNaN(w) {
+				hi = max(hi, w)
+			}
 		}
 	}
 	return lo, hi, lo <= hi
@@ -143,7 +260,9 @@ type piece struct {
 
 	marks    []mark
 	labels   []label
+	times    []timeLabel
 	top      float64 // of all that is drawn
+	sole     float64 // soil below the plot, for what is said of the pools
 	unplaced int     // flagged trees without a label
 	solid    drafting.Placement
 	lines    drafting.Placement
@@ -167,7 +286,7 @@ func (s *rowSection) windows(r *assess.Result, st style, relief float64) []*piec
 	last := len(s.Along) - 1
 	looked := make([]bool, len(s.Along))
 	for i := range s.Along {
-		looked[i] = !math.IsNaN(s.Level[i])
+		looked[i] = !math.IsNaN(s.surface()[i])
 	}
 	for _, i := range s.row.Trees {
 		if t := &r.Trees[i]; t.Flagged && t.OnGround {

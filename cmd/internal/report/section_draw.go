@@ -22,19 +22,20 @@ type picture struct {
 // full hollows, and every tree at its place.
 func (p *piece) draw() template.HTML {
 	d := picture{piece: p}
-	foot := p.high + 1.9*p.text + 6
+	foot := p.bottom() + 1.9*p.text + 6
 	part := ""
 	if p.lo > 0 || p.hi < len(p.Along)-1 {
 		part = ", " + p.heading()
 	}
-	fmt.Fprintf(&d.b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 %.0f %g %.0f" role="img" aria-label="Ground, water at the brim and trees along row %s%s" font-size="%g">`,
-		math.Floor(p.top), p.width, math.Ceil(foot-math.Floor(p.top)), html.EscapeString(p.row.Name), part, p.text)
+	fmt.Fprintf(&d.b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 %.0f %g %.0f" role="img" aria-label="Ground, water and trees along row %s%s" font-size="%g"><desc>%s</desc>`,
+		math.Floor(p.top), p.width, math.Ceil(foot-math.Floor(p.top)), html.EscapeString(p.row.Name), part, p.text, html.EscapeString(p.describe()))
 	d.grid()
-	d.water()
+	d.pour()
 	d.ground()
 	d.gaps()
 	d.plants()
 	d.letter()
+	d.tell()
 	d.b.WriteString(`</svg>`)
 	return template.HTML(d.b.String())
 }
@@ -54,29 +55,60 @@ func (d *picture) grid() {
 	across := quantity.TidyStep((d.to-d.from)*1.6*d.text*3/(d.plotRight-d.plotLeft), d.result.Units)
 	for k := math.Ceil(d.from/across - 1e-9); k*across <= d.to*1.0001; k++ {
 		x := d.x(k * across)
-		fmt.Fprintf(&d.b, `<path d="M%.1f %gv6" stroke="%s"/>`, x, d.high, quiet)
+		fmt.Fprintf(&d.b, `<path d="M%.1f %gv6" stroke="%s"/>`, x, d.bottom(), quiet)
 		anchor := "middle"
 		if x > d.width-2.2*d.text {
 			x, anchor = d.width-1, "end"
 		}
 		fmt.Fprintf(&d.b, `<text x="%.1f" y="%g" text-anchor="%s" fill="%s">%s</text>`,
-			x, d.high+8+d.text, anchor, quiet, quantity.FormatLevel(k*across, across, d.result.Units))
+			x, d.bottom()+8+d.text, anchor, quiet, quantity.FormatLevel(k*across, across, d.result.Units))
 	}
 }
 
-func (d *picture) water() {
-	d.runs(d.lo, d.hi, func(i int) bool { return !math.IsNaN(d.Level[i]) }, func(lo, hi int) {
-		if lo == hi {
-			return
+// pour draws water from the time the rain ends on, what is left of it later over
+// what was there before.
+func (d *picture) pour() {
+	stages := look.Stages()
+	for k, level := range d.water {
+		d.runs(d.lo, d.hi, func(i int) bool { return !math.IsNaN(level[i]) }, func(lo, hi int) {
+			if lo == hi {
+				return
+			}
+			bed := make([]float64, len(d.Soft))
+			for i := lo; i <= hi; i++ {
+				bed[i] = min(d.Soft[i], level[i])
+			}
+			fmt.Fprintf(&d.b, `<path class="w" d="%s%sZ" fill="%s"/>`,
+				d.line(level, lo, hi, false), strings.Replace(d.line(bed, lo, hi, true), "M", "L", 1), look.Hex(stages[min(k, len(stages)-1)].Fill))
+		})
+	}
+	for k, level := range d.water {
+		d.surface(level, stageStroke(k))
+	}
+	d.surface(d.brim, brimStroke())
+}
+
+// surface draws the lines of one water.
+func (d *picture) surface(level []float64, stroke string) {
+	d.runs(d.lo, d.hi, func(i int) bool { return !math.IsNaN(level[i]) }, func(lo, hi int) {
+		if lo < hi {
+			fmt.Fprintf(&d.b, `<path d="%s" fill="none" %s/>`, d.line(level, lo, hi, false), stroke)
 		}
-		surface := d.line(d.Level, lo, hi, false)
-		bed := make([]float64, len(d.Soft))
-		for i := lo; i <= hi; i++ {
-			bed[i] = min(d.Soft[i], d.Level[i])
-		}
-		fmt.Fprintf(&d.b, `<path class="w" d="%s%sZ" fill="%s"/><path d="%s" fill="none" stroke="%s" stroke-width="2.5"/>`,
-			surface, strings.Replace(d.line(bed, lo, hi, true), "M", "L", 1), look.Hex(look.SectionWater), surface, look.Hex(look.WaterLine))
 	})
+}
+
+func stageStroke(k int) string {
+	stages := look.Stages()
+	s := stages[min(k, len(stages)-1)]
+	out := fmt.Sprintf(`stroke="%s" stroke-width="%g"`, look.Hex(look.WaterLine), s.Width)
+	if s.Dash != "" {
+		out += fmt.Sprintf(` stroke-dasharray="%s"`, s.Dash)
+	}
+	return out
+}
+
+func brimStroke() string {
+	return fmt.Sprintf(`stroke="%s" stroke-width="%g" stroke-dasharray="%s" stroke-linecap="round"`, look.Hex(look.WaterLine), look.BrimWidth, look.BrimDash)
 }
 
 // ground is drawn softened, with the full detail as a thin line where the two
@@ -84,7 +116,7 @@ func (d *picture) water() {
 func (d *picture) ground() {
 	d.runs(d.lo, d.hi, func(i int) bool { return !math.IsNaN(d.Soft[i]) }, func(lo, hi int) {
 		line := d.line(d.Soft, lo, hi, false)
-		fmt.Fprintf(&d.b, `<path d="%sV%gH%.1fZ" fill="%s"/>`, line, d.high, d.x(d.Along[lo]), look.Hex(look.SectionSoil))
+		fmt.Fprintf(&d.b, `<path d="%sV%gH%.1fZ" fill="%s"/>`, line, d.bottom(), d.x(d.Along[lo]), look.Hex(look.SectionSoil))
 		if d.detail {
 			fmt.Fprintf(&d.b, `<path d="%s" fill="none" stroke="%s"/>`, d.line(d.Ground, lo, hi, false), look.Hex(look.SoilDetail))
 		}
@@ -124,9 +156,9 @@ func (d *picture) gaps() {
 		}
 		a, b := d.x(from), d.x(to)
 		for _, at := range [...]float64{a, b} {
-			fmt.Fprintf(&d.b, `<path d="M%.1f 0V%g" stroke="%s" stroke-dasharray="5 5"/>`, at, d.high, quiet)
+			fmt.Fprintf(&d.b, `<path d="M%.1f 0V%g" stroke="%s" stroke-dasharray="5 5"/>`, at, d.bottom(), quiet)
 		}
-		fmt.Fprintf(&d.b, `<text x="%.1f" y="%g" text-anchor="middle" fill="%s">gap</text>`, (a+b)/2, d.high-5, quiet)
+		fmt.Fprintf(&d.b, `<text x="%.1f" y="%g" text-anchor="middle" fill="%s">gap</text>`, (a+b)/2, d.bottom()-5, quiet)
 	}
 }
 

@@ -40,6 +40,7 @@ func (p *piece) lay(last bool) {
 	p.solid, p.lines = drafting.Placement{Cell: 40}, drafting.Placement{Cell: 40}
 	p.layMarks(last)
 	p.layLines()
+	p.layDryTimes()
 	p.top = 0
 	for _, m := range p.marks {
 		p.top = min(p.top, m.y-p.radius-2)
@@ -51,6 +52,7 @@ func (p *piece) lay(last bool) {
 			p.unplaced += len(n.trees)
 		}
 	}
+	p.layMoments()
 	p.top -= 4
 }
 
@@ -97,7 +99,10 @@ func (p *piece) layLines() {
 	}
 	take(p.Soft, 4)
 	take(p.Ground, 2)
-	take(p.Level, 5)
+	for k, level := range p.water {
+		take(level, []float64{5, 3}[min(k, 1)])
+	}
+	take(p.brim, 3)
 	for _, g := range p.row.Gaps {
 		for _, at := range g {
 			if at >= p.from && at <= min(p.to, p.row.Length) {

@@ -2,11 +2,13 @@ package report
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/brim"
 	"wetfeet/cmd/internal/drafting"
+	"wetfeet/hydro/storm"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -15,8 +17,9 @@ import (
 // drawn are all pictures of a site, of both kinds.
 func drawn(t *testing.T, r *assess.Result) (wides, narrows [][]*piece) {
 	var sections []rowSection
+	full, waters := brim.Full(r.Drain.Hollows), watersOf(r)
 	for i := range r.Rows {
-		if s, ok := sectionOf(r, &r.Rows[i]); ok {
+		if s, ok := sectionOf(r, &r.Rows[i], full, waters); ok {
 			sections = append(sections, s)
 		}
 	}
@@ -82,11 +85,26 @@ func nothingOverlaps(t *testing.T, p *piece) {
 		for _, m := range p.marks {
 			assert.False(t, l.box.Meets(m.reach), "%q lies on tree %s", l.text, p.result.Trees[m.tree].ID)
 		}
-		for k := p.lo; k < p.hi; k++ {
-			if !math.IsNaN(p.Level[k]) && !math.IsNaN(p.Level[k+1]) {
-				surface := drafting.Span(p.x(p.Along[k]), p.y(p.Level[k]), p.x(p.Along[k+1]), p.y(p.Level[k+1]), 2.5)
-				assert.False(t, l.box.Meets(surface), "%q is struck by the water", l.text)
+		for _, level := range p.Levels {
+			for k := p.lo; k < p.hi; k++ {
+				if !math.IsNaN(level[k]) && !math.IsNaN(level[k+1]) {
+					surface := drafting.Span(p.x(p.Along[k]), p.y(level[k]), p.x(p.Along[k+1]), p.y(level[k+1]), 2)
+					assert.False(t, l.box.Meets(surface), "%q is struck by the water", l.text)
+				}
 			}
+		}
+		for _, m := range p.times {
+			assert.False(t, l.box.Meets(m.box), "%q lies on %q", l.text, m.text)
+		}
+	}
+	for i, l := range p.times {
+		x0, _, x1, y1 := l.box.Bounds()
+		assert.True(t, x0 >= 0 && x1 <= p.width && y1 <= p.bottom(), "%q leaves the picture", l.text)
+		for _, m := range p.times[:i] {
+			assert.False(t, l.box.Meets(m.box), "%q lies on %q", l.text, m.text)
+		}
+		for _, m := range p.marks {
+			assert.False(t, l.box.Meets(m.reach), "%q lies on tree %s", l.text, p.result.Trees[m.tree].ID)
 		}
 	}
 	for _, m := range p.marks {
@@ -98,13 +116,14 @@ func nothingOverlaps(t *testing.T, p *piece) {
 func TestWindowsShowAllThatMatters(t *testing.T) {
 	for name, r := range sites(t) {
 		t.Run(name, func(t *testing.T) {
+			full, waters := brim.Full(r.Drain.Hollows), watersOf(r)
 			for i := range r.Rows {
-				s, ok := sectionOf(r, &r.Rows[i])
+				s, ok := sectionOf(r, &r.Rows[i], full, waters)
 				if !ok {
 					continue
 				}
 				windows := s.windows(r, narrow, relief([]rowSection{s}))
-				for k, z := range s.Level {
+				for k, z := range s.surface() {
 					if math.IsNaN(z) {
 						continue
 					}
@@ -119,7 +138,7 @@ func TestWindowsShowAllThatMatters(t *testing.T) {
 				for _, p := range windows {
 					looked := len(p.labels) > 0
 					for k := p.lo; k <= p.hi; k++ {
-						looked = looked || !math.IsNaN(s.Level[k])
+						looked = looked || !math.IsNaN(s.surface()[k])
 					}
 					assert.True(t, looked, "nothing to be looked at from %.1f m", p.from)
 				}
@@ -137,11 +156,11 @@ func TestSliversAreDropped(t *testing.T) {
 	s := rowSection{Profile: brim.Profile{
 		Along: []float64{0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11},
 		Soft:  make([]float64, 12),
-		//                 short film          long enough, too thin       a pool
-		Level: []float64{0.5, nan, nan, 0.001, 0.001, 0.002, 0.001, nan, 0.01, 0.2, 0.1, nan},
 	}}
-	s.dropSlivers(3, 0.004)
-	for i, z := range s.Level {
+	//                 short film          long enough, too thin       a pool
+	level := []float64{0.5, nan, nan, 0.001, 0.001, 0.002, 0.001, nan, 0.01, 0.2, 0.1, nan}
+	s.dropSlivers(level, 3, 0.004)
+	for i, z := range level {
 		assert.Equal(t, i >= 8 && i <= 10, !math.IsNaN(z), "sample %d", i)
 	}
 }
@@ -172,4 +191,66 @@ func TestLongRowsAreDrawnInPieces(t *testing.T) {
 		assert.Equal(t, 1, drawnTrees[i], "tree %s", r.Trees[i].ID)
 	}
 	assert.Greater(t, r.Flagged(), 100, "the site tries the labels")
+}
+
+// Water falls from moment to moment, what is left of it lies in what was there,
+// and each pool says when it is dry: then the level over its floor is that of
+// the ground.
+func TestSectionsShowTheDryDown(t *testing.T) {
+	said := 0
+	for name, r := range sites(t) {
+		t.Run(name, func(t *testing.T) {
+			full, waters := brim.Full(r.Drain.Hollows), watersOf(r)
+			for i := range r.Rows {
+				s, ok := sectionOf(r, &r.Rows[i], full, waters)
+				if !ok {
+					continue
+				}
+				require.Len(t, s.water, len(waters))
+				for k := range s.water {
+					for j, z := range s.water[k] {
+						if math.IsNaN(z) {
+							continue
+						}
+						if k > 0 {
+							assert.LessOrEqual(t, z, s.water[k-1][j], "moment %d", k)
+						}
+						if !math.IsNaN(s.brim[j]) {
+							assert.Greater(t, s.brim[j], z, "the brim is drawn over the water or not at all")
+						}
+					}
+				}
+				for _, p := range s.pools {
+					assert.NotEmpty(t, p.last, "pool from %.1f m", s.Along[p.lo])
+					for _, rest := range p.last {
+						said++
+						assert.Regexp(t, `^(dry after [\d.]+ (h|days)|dry after under 1 h|wet for over 10 days)$`, rest.dry)
+						for k := range s.water {
+							if after := r.Storm.Shown[k].Hours - 24; strings.HasPrefix(rest.dry, "wet for over") {
+								assert.False(t, math.IsNaN(s.water[k][rest.at]), "%s, %v h", rest.dry, after)
+							}
+						}
+					}
+				}
+			}
+		})
+	}
+	assert.Greater(t, said, 8)
+}
+
+// The chord of a hydrograph at a level, by hand.
+func TestTimesAboveALevel(t *testing.T) {
+	levels := []storm.Point{{Hours: 0, Level: 10}, {Hours: 10, Level: 11}, {Hours: 30, Level: 11}, {Hours: 50, Level: 10.5}, {Hours: 90, Level: 10}, {Hours: 200, Level: 10}}
+	for _, tt := range []struct{ z, first, last float64 }{{10.5, 5, 50}, {10.75, 7.5, 40}, {10.25, 2.5, 70}, {10, 0, 90}} {
+		last, ever := lastAbove(levels, tt.z)
+		assert.True(t, ever)
+		assert.InDelta(t, tt.last, last, 1e-9)
+		assert.InDelta(t, tt.first, firstAbove(levels, tt.z), 1e-9)
+	}
+	_, ever := lastAbove(levels, 11)
+	assert.False(t, ever)
+	last, ever := lastAbove(levels[:4], 10.2)
+	assert.True(t, ever && math.IsInf(last, 1), "still wet at the end")
+	_, ever = lastAbove(nil, 0)
+	assert.False(t, ever)
 }

@@ -9,10 +9,12 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+	"time"
 
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/planting"
 	"wetfeet/hydro"
+	"wetfeet/hydro/storm"
 	"wetfeet/species"
 	"wetfeet/terrain"
 
@@ -87,6 +89,32 @@ func judge(d *hydro.Drainage, t *assess.Tree, k int) {
 	t.Why, t.Advice = "Water stands here.", "move"
 }
 
+// rainOn lets so many millimetres run off in a day, and dry for ten.
+func rainOn(t testing.TB, r *assess.Result, mm, soaking float64) {
+	site, err := storm.Prepare(r.Drain.Hollows, storm.Options{})
+	require.NoError(t, err)
+	s := &assess.Storm{
+		Rain: 1.5 * mm, Duration: 24 * time.Hour, Runoff: mm, Soaking: soaking, Doubt: [2]float64{soaking / 5, soaking * 5}, Site: site,
+		Roots: storm.Roots{Depth: 0.3, Porosity: 0.08, Drainage: soaking},
+		Shown: []assess.Moment{{Name: "when the rain ends", Hours: 24}, {Name: "1 day after", Hours: 48}, {Name: "2 days after", Hours: 72}, {Name: "4 days after", Hours: 120}, {Name: "8 days after", Hours: 216}},
+	}
+	s.History = site.Run(nil, storm.Loss{Infiltration: []float64{soaking}},
+		storm.Step{Hours: 24, Inflow: site.Runoff(mm)}, storm.Step{Hours: 240, Inflow: site.Runoff(0), Evaporation: 4.0 / 24})
+	r.Storm = s
+	for i := range r.Trees {
+		tree := &r.Trees[i]
+		if !tree.OnGround {
+			continue
+		}
+		row, col, _ := r.Drain.Ground.Locate(tree.Point)
+		cell := r.Drain.Ground.Index(row, col)
+		tree.WetHours = storm.Total(s.History.RootsWet(cell, s.Roots))
+		if leaf, ok := leafAt(r, row, col); ok && tree.WetHours > 0 {
+			tree.StormDepth = s.History.Peak(leaf).Level - tree.Ground
+		}
+	}
+}
+
 func single(r *assess.Result, id string, p orb.Point) {
 	t := assess.Tree{Position: planting.Position{ID: id, Point: p, Species: "Ficus carica"}, Entry: r.Species[0]}
 	judge(r.Drain, &t, 0)
@@ -106,10 +134,21 @@ func sites(t testing.TB) map[string]*assess.Result {
 	dense := madeSite(t, madeGround(t, 320, 80, 0.02, bowl{50, 40, 20, 0.9}, bowl{200, 40, 40, 1.2}), 2, 318, 0.8, map[string]float64{"H": 40}, "H")
 	half := madeSite(t, madeGround(t, 60, 40, 0.01, bowl{10, 20, 8, 0.5}), -20, 90, 3, map[string]float64{"across": 20, "off": -30}, "across", "off")
 	steep := madeSite(t, madeGround(t, 90, 40, 0, bowl{30, 20, 4, 2.5}, bowl{40, 20, 4, 2.2}, bowl{52, 20, 5, 3}), 4, 86, 1.5, map[string]float64{"S": 20}, "S")
+	rainOn(t, orchard, 60, 3)
+	rainOn(t, feet, 40, 2)
+	rainOn(t, dense, 90, 4)
+	rainOn(t, half, 5, 10)
+	rainOn(t, steep, 150, 1)
+	slow := madeSite(t, madeGround(t, 80, 40, 0.01, bowl{30, 20, 12, 0.5}), 4, 76, 3, map[string]float64{"A": 20, "B": 27}, "A", "B")
+	rainOn(t, slow, 70, 0.2)
+	dry := madeSite(t, madeGround(t, 60, 40, 0, bowl{20, 20, 8, 0.4}), 4, 56, 4, map[string]float64{"A": 20}, "A")
+	rainOn(t, dry, 0, 5)
+	before := madeSite(t, madeGround(t, 60, 40, 0, bowl{20, 20, 8, 0.4}), 4, 56, 4, map[string]float64{"A": 20}, "A")
 	none := madeSite(t, madeGround(t, 60, 40, 0), 4, 56, 4, map[string]float64{"A": 10}, "A")
 	return map[string]*assess.Result{
 		"an orchard": orchard, "a site in feet": feet, "a dense hedge": dense,
 		"rows partly off the ground": half, "deep pits": steep, "no hollows": none,
+		"clay that holds its water": slow, "a storm that leaves nothing": dry, "no storm": before,
 	}
 }
 
