@@ -32,16 +32,21 @@ import (
 //	                        falling 0.1 %                 falling 0.3 %
 //	as it is              3.0 cm      4   3.0 cm   4    3.0 cm      1   3.0 cm  1
 //	longitude, latitude   1.3 cm    531   3.0 cm   8    1.3 cm    172   3.0 cm  1
-//	turned by 17°         1.2 cm    829   3.0 cm  11    1.2 cm    264   3.0 cm  3
-//	cells of 0.3 m        0.0 cm 172743   5.5 cm  11    0.0 cm 146530   5.5 cm  8
-//	cells of 0.5 m        0.2 cm  67829   4.3 cm   5    0.2 cm  52343   4.3 cm  2
-//	cells of 0.7 m        0.4 cm  20915   3.6 cm  29    0.4 cm  14096   3.6 cm 12
-//	cells of 1.4 m        1.9 cm      3   2.2 cm   3    1.9 cm      0   2.2 cm  1
+//	turned by 17°         1.2 cm    829   3.0 cm  12    1.2 cm    264   3.0 cm  3
+//	cells of 0.3 m        0.0 cm 172743   5.5 cm  13    0.0 cm 146530   5.5 cm  8
+//	cells of 0.5 m        0.2 cm  67829   4.2 cm   5    0.2 cm  52343   4.2 cm  2
+//	cells of 0.7 m        0.4 cm  20915   3.6 cm  31    0.4 cm  14096   3.6 cm 12
+//	cells of 1.4 m        1.9 cm      3   2.1 cm   3    1.9 cm      0   2.1 cm  1
 //	cells of 2 m          1.5 cm      0   1.5 cm   0    1.5 cm      0   1.5 cm  0
 //	rounded to 1 cm       3.0 cm     14   3.1 cm  10    3.0 cm      2   3.1 cm  1
 //	rounded to 0.1 ft     3.0 cm    490   4.2 cm 116    3.0 cm    144   4.2 cm 23
 //	rounded to 10 cm      4.9 cm   2584    11 cm   0    4.9 cm   1934    11 cm  0
 //	rounded to 1 m         29 cm    633     1 m    0     29 cm    529     1 m   0
+//
+// The price is in real hollows. Of 100 bowls 10 cm deep and 8 m wide, on a
+// plane of 0.5 % with that noise, 97 were kept in the raster's own cells, 98
+// in cells of 0.7 m, 89 of 0.5 m, 64 of 0.3 m, 99 of 1.4 m and 85 of 2 m:
+// cells finer than the raster's see less and not more.
 func (g *Ground) measure(stored *terrain.Grid[float32], ratio float64) {
 	noise, step := terrain.Roughness(stored)
 	share := 1 / ratio
