@@ -78,6 +78,9 @@ func (o Options) check(ground *terrain.Grid[float32]) error {
 	if !(o.Error >= 0 && o.Error <= math.MaxFloat32) {
 		bad = append(bad, fmt.Errorf("error of the ground %g is not 0 m or more", o.Error))
 	}
+	if !(o.CellNoise >= 0 && o.CellNoise <= math.MaxFloat32) {
+		bad = append(bad, fmt.Errorf("noise of the cells %g is not 0 m or more", o.CellNoise))
+	}
 	if o.ErrorAt != nil && o.ErrorAt.Len() != ground.Len() {
 		bad = append(bad, fmt.Errorf("errors of %d cells for a ground of %d", o.ErrorAt.Len(), ground.Len()))
 	}
@@ -157,7 +160,9 @@ func (d *drain) flow() {
 // no smoothing. Of an error that was given only the part that shows in the
 // roughness counts.
 func (d *drain) smooth() {
-	d.CellNoise = terrain.Noise(d.Ground)
+	if d.CellNoise = d.o.CellNoise; d.CellNoise == 0 {
+		d.CellNoise = terrain.Noise(d.Ground)
+	}
 	if d.Error == 0 {
 		d.Error, d.ErrorEstimated = d.CellNoise, true
 	}

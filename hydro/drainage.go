@@ -27,6 +27,11 @@ type Options struct {
 	// lets it be estimated from the roughness of the ground.
 	Error float64
 
+	// CellNoise is the part of the error that differs from cell to cell, one
+	// standard deviation, m, of ground that hides it, as one that was resampled
+	// does. Zero lets it be read off the roughness of the ground.
+	CellNoise float64
+
 	// ErrorAt is one standard deviation of the error of every cell, m, where
 	// neighbours share it, as in a surface through a survey. Nil takes Error
 	// for all, as different from cell to cell.

@@ -130,11 +130,12 @@ func (c *drainCommand) Run(s *call) error {
 	if err != nil {
 		return err
 	}
-	options.Error, options.ErrorAt = g.Error(sd), g.ErrorAt
+	options.Error, options.ErrorAt, options.CellNoise = g.Error(sd), g.ErrorAt, g.CellNoise()
 	d, err := hydro.Drain(s.ctx, g.Grid, options)
 	if err != nil {
 		return err
 	}
+	d.ErrorEstimated = d.ErrorEstimated || sd == 0 && g.Survey == nil
 	s.say.stage("write")
 	began = time.Now()
 	if err := writeGround(s.ctx, out, d); err != nil {

@@ -61,10 +61,11 @@ func Run(ctx context.Context, p Plan, progress func(stage string)) (*Result, err
 	if err := errors.Join(r.lay(p, g.Grid.Frame), r.lookUp(table)); err != nil {
 		return nil, err
 	}
-	r.Drain, err = hydro.Drain(ctx, g.Grid, hydro.Options{Error: g.Error(p.Error), ErrorAt: g.ErrorAt, Progress: progress})
+	r.Drain, err = hydro.Drain(ctx, g.Grid, hydro.Options{Error: g.Error(p.Error), ErrorAt: g.ErrorAt, CellNoise: g.CellNoise(), Progress: progress})
 	if err != nil {
 		return nil, err
 	}
+	r.Drain.ErrorEstimated = r.Drain.ErrorEstimated || p.Error == 0 && g.Survey == nil
 	progress("storm")
 	r.Assumptions = append(r.Assumptions, assumed...)
 	zone, errZone := p.zones(r.Drain.Ground.Frame)

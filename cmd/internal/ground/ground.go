@@ -91,6 +91,10 @@ func (g *Ground) Error(given float64) float64 {
 	return max(given, g.Survey.Error)
 }
 
+// CellNoise is the noise of a raster as it is stored, m, where what was done
+// to it since hides that; else 0.
+func (g *Ground) CellNoise() float64 { return g.stored }
+
 // IsTable reports whether a file holds spot heights by its name.
 func IsTable(path string) bool {
 	switch strings.ToLower(filepath.Ext(path)) {

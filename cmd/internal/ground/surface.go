@@ -122,7 +122,11 @@ func (g *Ground) correct(s Source) error {
 		return err
 	}
 	g.Remarks = append(g.Remarks, shots.Remarks...)
-	c, err := survey.Correct(g.Grid, shots.Shots, survey.CorrectOptions{Error: s.Error, RasterError: terrain.Noise(g.Grid)})
+	noise := g.stored
+	if noise == 0 {
+		noise = terrain.Noise(g.Grid)
+	}
+	c, err := survey.Correct(g.Grid, shots.Shots, survey.CorrectOptions{Error: s.Error, RasterError: noise})
 	if err != nil {
 		return fmt.Errorf("%s, correcting the raster: %w", shots.Name, err)
 	}
