@@ -115,6 +115,7 @@ func sitePlan(path string) (assess.Plan, error) {
 		Error: s.Ground.VerticalError,
 		Ground: ground.Source{
 			DEM: s.Ground.DEM.Path, SpotHeights: s.Ground.SpotHeights.Path,
+			Lines: s.Ground.Lines.Path, Triangles: s.Ground.Triangles,
 			CRS: s.CRS, Cell: s.Ground.Cell,
 		},
 		Positions: s.Trees.Positions.Path,
@@ -157,6 +158,10 @@ func sitePlan(path string) (assess.Plan, error) {
 	if !s.Species.Table.Given() {
 		p.Assumed = append(p.Assumed, "Tolerances are those of the built-in table of species.")
 	}
+	for _, later := range s.Ground.Later {
+		p.Ground.Later = append(p.Ground.Later, later.Path)
+		p.Files = append(p.Files, assess.File{Role: "later survey", Path: later.Path})
+	}
 	for _, f := range []struct {
 		role string
 		file site.File
@@ -164,6 +169,7 @@ func sitePlan(path string) (assess.Plan, error) {
 		{"site file", s.File},
 		{"ground", s.Ground.DEM},
 		{"spot heights", s.Ground.SpotHeights},
+		{"lines", s.Ground.Lines},
 		{"boundary", s.Ground.Boundary},
 		{"positions", s.Trees.Positions},
 		{"species", s.Species.Table},

@@ -83,7 +83,7 @@ var tables = []struct {
 	keys  []string
 }{
 	{" at the top of the file", []string{"name", "invented", "units", "crs", "origin", "ground", "soil", "storm", "season", "link", "well", "trees", "species", "row"}},
-	{" in [ground]", []string{"dem", "spot_heights", "cell", "boundary", "vertical_error", "error_range"}},
+	{" in [ground]", []string{"dem", "spot_heights", "later", "lines", "surface", "cell", "boundary", "vertical_error", "error_range"}},
 	{" in [soil]", []string{"texture", "hydrologic_group", "infiltration", "cover", "impervious", "test", "moisture", "drained", "model", "zone", "water_table", "water_table_at"}},
 	{" in [[soil.zone]]", []string{"name", "area", "texture", "hydrologic_group", "infiltration", "cover", "impervious", "test"}},
 	{" in [[soil.test]]", []string{"kind", "diameter", "depth", "drop", "time", "insertion", "rate", "water"}},
@@ -152,6 +152,25 @@ func (g *Ground) read(n node) {
 	n.table([]field{
 		{"dem", func(n node) { g.DEM = n.file() }},
 		{"spot_heights", func(n node) { g.SpotHeights = n.file() }},
+		{"later", func(n node) {
+			later, ok := n.list("a list of files is needed, later surveys in their order, such as [\"after-mounds.csv\"]")
+			if !ok {
+				return
+			}
+			for _, file := range later {
+				g.Later = append(g.Later, file.file())
+			}
+		}},
+		{"lines", func(n node) { g.Lines = n.file() }},
+		{"surface", func(n node) {
+			switch t, ok := n.text(`"kriging" or "triangles" is needed`); {
+			case !ok, t == "kriging":
+			case t == "triangles":
+				g.Triangles = true
+			default:
+				n.fail(`%q is no kind of surface; "kriging" or "triangles" is needed`, t)
+			}
+		}},
 		{"boundary", func(n node) { g.Boundary = n.file() }},
 		{"cell", func(n node) { g.Cell, _ = n.positive(quantity.Length, "0.5 m") }},
 		{"vertical_error", func(n node) { g.VerticalError, _ = n.positive(quantity.Length, "5 cm") }},

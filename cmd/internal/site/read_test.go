@@ -26,6 +26,9 @@ crs   = "EPSG:32614"
 [ground]
 dem            = "ground.tif"
 spot_heights   = "survey.csv"
+later          = ["survey.csv"]
+lines          = "boundary.geojson"
+surface        = "triangles"
 cell           = "0.5 m"
 boundary       = "boundary.geojson"
 vertical_error = "5 cm"
@@ -86,7 +89,7 @@ func TestReadTakesEveryKey(t *testing.T) {
 	depth := 0.9
 	want := &Site{
 		File: file("site.toml"), Name: "Heron Bend", Invented: true, Units: quantity.Metric, CRS: "EPSG:32614",
-		Ground: Ground{DEM: file("ground.tif"), SpotHeights: file("survey.csv"), Boundary: file("boundary.geojson"), Cell: 0.5, VerticalError: 0.05, ErrorRange: 15},
+		Ground: Ground{DEM: file("ground.tif"), SpotHeights: file("survey.csv"), Later: []File{file("survey.csv")}, Lines: file("boundary.geojson"), Triangles: true, Boundary: file("boundary.geojson"), Cell: 0.5, VerticalError: 0.05, ErrorRange: 15},
 		Soil: Soil{Known: Known{Texture: "sandy loam", HydrologicGroup: "B", Infiltration: 12, Cover: "orchard, grassed, good"},
 			WaterTable: &depth, WaterTableAt: &orb.Point{500120, 3100080}},
 		Storm:   Storm{Rain: 150, Duration: 24 * time.Hour},

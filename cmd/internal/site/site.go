@@ -76,7 +76,10 @@ type Site struct {
 // Ground says where elevations come from.
 type Ground struct {
 	DEM           File
-	SpotHeights   File
+	SpotHeights   File   // spot heights or a field book
+	Later         []File // later surveys, in their order
+	Lines         File   // breaklines, outlines and holes
+	Triangles     bool   // flat triangles between the spot heights instead of kriging
 	Boundary      File
 	Cell          float64 // side of a cell, m
 	VerticalError float64 // one standard deviation, m
