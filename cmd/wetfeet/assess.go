@@ -150,7 +150,7 @@ func (c *assessCommand) report(w io.Writer, r *assess.Result) error {
 				if tree.StormDepth > 0 {
 					water = quantity.FormatDepth(tree.StormDepth, r.Units)
 				}
-				fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", tree.Risk, tree.ID, along, assess.CommonName(tree.Entry), water, assess.Spell(tree.WetHours), r.Do(tree))
+				fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", tree.Risk, tree.ID, along, assess.CommonName(tree.Entry), water, rootsWet(tree), r.Do(tree))
 			}
 		}
 		if err := t.Flush(); err != nil {
@@ -168,6 +168,15 @@ func (c *assessCommand) report(w io.Writer, r *assess.Result) error {
 	_, err := fmt.Fprintf(w, "\nmap     %s\npage    %s\nstakes  %s\n",
 		filepath.Join(dir, "map.png"), filepath.Join(dir, "report.html"), filepath.Join(dir, "stakes.csv"))
 	return err
+}
+
+// rootsWet is how long the roots of a tree are wet: after the storm, or longer
+// than that in the median year.
+func rootsWet(t *assess.Tree) string {
+	if hours := 24 * t.LongestWetDays; hours > t.WetHours {
+		return assess.Spell(hours) + ", usual year"
+	}
+	return assess.Spell(t.WetHours)
 }
 
 // wrap breaks a line at spaces so that none is longer than width, and

@@ -125,7 +125,7 @@ func sitePlan(path string) (assess.Plan, error) {
 		},
 		Rain:  weather.Storm{Rain: s.Storm.Rain, Duration: s.Storm.Duration, Shape: s.Storm.Shape},
 		Gauge: s.Storm.Gauge.Path, Frequency: s.Storm.Frequency.Path, ReturnPeriod: s.Storm.ReturnPeriod,
-		GreenAmpt: s.Soil.GreenAmpt, Tests: s.Soil.Tests,
+		GreenAmpt: s.Soil.GreenAmpt, Tests: s.Soil.Tests, Curve: s.Soil.CurveNumber,
 		Links: s.Links, Wells: wells(s),
 	}
 	p.Soil = s.Soil.Whole(s.Soil.Known)
@@ -133,7 +133,7 @@ func sitePlan(path string) (assess.Plan, error) {
 	for _, z := range s.Soil.Zones {
 		area, err := readBoundary(z.Area)
 		unread = append(unread, err)
-		p.Zones = append(p.Zones, assess.Zone{Name: z.Name, Area: area, Soil: s.Soil.Whole(z.Known), Tests: z.Tests})
+		p.Zones = append(p.Zones, assess.Zone{Name: z.Name, Area: area, Soil: s.Soil.Whole(z.Known), Tests: z.Tests, Curve: z.CurveNumber})
 	}
 	if err := errors.Join(unread...); err != nil {
 		return assess.Plan{}, err

@@ -31,6 +31,7 @@ type Plan struct {
 
 	Soil      soil.Known // what is zero is taken and said
 	Tests     []soil.Rate
+	Curve     float64 // curve number for average moisture; 0 takes that of soil and cover
 	GreenAmpt bool
 	Zones     []Zone
 
@@ -56,6 +57,7 @@ type Zone struct {
 	Area  orb.MultiPolygon // longitude and latitude
 	Soil  soil.Known       // whole: with what it has in common with the site
 	Tests []soil.Rate
+	Curve float64 // curve number for average moisture; 0 takes that of soil and cover
 }
 
 // A Well is a place where someone saw the water table.

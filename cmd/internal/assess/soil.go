@@ -58,9 +58,11 @@ func (p Plan) soils() ([]Soil, []string, error) {
 	}
 	if rest.Cover == "" {
 		rest.Cover = defaultCover
+	}
+	if p.Soil.Cover == "" && p.Curve == 0 && !p.GreenAmpt {
 		assumed = append(assumed, fmt.Sprintf("Nothing was said of what grows on the ground: %q was taken.", defaultCover))
 	}
-	zones := append([]Zone{{Soil: rest, Tests: p.Tests}}, p.Zones...)
+	zones := append([]Zone{{Soil: rest, Tests: p.Tests, Curve: p.Curve}}, p.Zones...)
 	var soils []Soil
 	var bad []error
 	for _, z := range zones {
@@ -83,7 +85,13 @@ func (p Plan) soils() ([]Soil, []string, error) {
 			s.Rate = s.Known.Rate()
 		}
 		s.Drainable = s.Known.Drainable()
-		s.Curve, s.said = s.Known.Curve()
+		if s.Curve, s.said = s.Known.Curve(); z.Curve != 0 {
+			s.Curve.CN, s.said = z.Curve, []string{fmt.Sprintf("curve number %g, as given", z.Curve)}
+			if err := s.Curve.Check(); err != nil {
+				bad = append(bad, err)
+				continue
+			}
+		}
 		if p.GreenAmpt {
 			var g soil.GreenAmpt
 			g, s.said = s.Known.GreenAmpt()
@@ -159,6 +167,10 @@ func (s *Soil) roots() storm.Roots {
 func (s *Soil) season(hourly bool) (season.Zone, []string) {
 	z, said := season.ZoneOf(s.Known, seasonRoots)
 	z.Drainage = s.Rate.Median
+	if z.Curve.CN != s.Curve.CN { // as given
+		z.Curve.CN = s.Curve.CN
+		said = said[len(said)-1:] // what was taken for the moisture
+	}
 	if s.GreenAmpt != nil && hourly {
 		z.GreenAmpt = s.GreenAmpt
 	}

@@ -176,8 +176,8 @@ func (r *Result) runStorm(rain *Rain, soils []Soil, zone *terrain.Grid[uint8], l
 			quantity.FormatRain(s.Rain, r.Units), quantity.FormatRain(whole[k], r.Units))))
 	}
 	if r.WaterTable != nil {
-		r.Assumptions = append(r.Assumptions, fmt.Sprintf("Standing water soaks in until the ground between it and the water table is full; from then on it leaves at %s, which the ground carries away sideways.",
-			quantity.FormatRate(max(0, r.WaterTable.State.Recharge)*1000/24, r.Units)))
+		r.Assumptions = append(r.Assumptions, fmt.Sprintf("Standing water soaks in until the ground between it and the water table is full; from then on %s a day leave, which the ground carries away sideways.",
+			quantity.FormatRain(max(0, r.WaterTable.State.Recharge)*1000, r.Units)))
 	}
 	r.Assumptions = append(r.Assumptions,
 		fmt.Sprintf("After the rain %s a day evaporate from standing water. The drying was followed for %d days.", quantity.FormatRain(openWater, r.Units), dryDown))

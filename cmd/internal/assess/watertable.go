@@ -44,26 +44,75 @@ func (r *Result) fitTable(p Plan, s *Soil, ditches []watertable.Ditch) error {
 		}
 		seen = append(seen, watertable.Observation{Name: w.Name, At: at, Depth: w.Depth, When: w.When})
 	}
-	perDay := s.Rate.Median * 24 / 1000 // m/day
-	m, err := watertable.Prepare(watertable.Site{
+	ground := watertable.Site{
 		Ground: r.Drain.Ground, Index: r.Drain.Wetness, Ditches: ditches,
-		Soil: watertable.Soil{Conductivity: perDay, DrainablePorosity: s.Drainable.Likely},
-	}, watertable.Options{})
-	if err != nil {
-		return fault.Input(err)
+		Soil: watertable.Soil{Conductivity: s.Rate.Median * 24 / 1000, DrainablePorosity: s.Drainable.Likely}, // m/day
 	}
-	state, err := m.Fit(seen)
+	quicker, err := sideways(ground, seen)
 	if err != nil {
-		return fault.Input(err)
+		return err
+	}
+	ground.Soil.Conductivity *= quicker
+	m, state, err := fitted(ground, watertable.Options{}, seen)
+	if err != nil {
+		return err
 	}
 	r.WaterTable = &WaterTable{Table: m.Table(state), Model: m, State: state}
-	r.Assumptions = append(r.Assumptions, fmt.Sprintf(
-		"The water table is drawn through %s of its depth. Water was taken to move sideways through the soil at %s down to a tight layer %s below the surface, and to drain from %.0f %% of its volume.",
-		count(len(seen), "reading"), quantity.FormatRate(s.Rate.Median, r.Units), quantity.FormatLength(m.Soil.BarrierDepth, r.Units), 100*s.Drainable.Likely))
+	how := "as fast as it soaks in"
+	if quicker != 1 {
+		how = fmt.Sprintf("%s times as fast as it soaks in, since only so would the table stay where it was seen while about %s a day come down to it", twoDigits(quicker), quantity.FormatRain(1000*usualRecharge, r.Units))
+	}
+	r.Assumptions = append(r.Assumptions,
+		fmt.Sprintf("The water table is drawn through %s of its depth. Water was taken to move sideways through the soil %s, down to a tight layer %s below the surface. More wells, read on one day, say more.",
+			count(len(seen), "reading"), how, quantity.FormatLength(m.Soil.BarrierDepth, r.Units)))
 	for _, note := range state.Notes {
 		r.Remarks = append(r.Remarks, "Water table: "+note+".")
 	}
 	return nil
+}
+
+// fitted is the water table of a site through what was seen of it.
+func fitted(ground watertable.Site, o watertable.Options, seen []watertable.Observation) (*watertable.Model, *watertable.State, error) {
+	m, err := watertable.Prepare(ground, o)
+	if err != nil {
+		return nil, nil, fault.Input(err)
+	}
+	state, err := m.Fit(seen)
+	return m, state, fault.Input(err)
+}
+
+// sideways is how many times as fast as the soil lets water in it lets it
+// through sideways. How far flat land drains is known least of all: tables of
+// soils are out by ten times and more, and cracks, layers and drains that
+// nobody drew all carry water. The depth that was seen says more. It is taken
+// to have been steady while the usual recharge came, so the factor is raised
+// or lowered until the fit needs about that. Without this a
+// season would carry a table that was seen deep up to the ground and keep it
+// there. It is tried on a coarse grid.
+func sideways(ground watertable.Site, seen []watertable.Observation) (float64, error) {
+	const tried, step, most = 1 << 16, 2, 1 << 12
+	f := ground.Ground.Frame
+	o := watertable.Options{Cell: f.CellSize * math.Ceil(math.Sqrt(float64(f.Len())/tried))}
+	conductivity := ground.Soil.Conductivity
+	recharge := func(times float64) (float64, error) {
+		ground.Soil.Conductivity = conductivity * times
+		_, state, err := fitted(ground, o, seen)
+		if err != nil {
+			return 0, err
+		}
+		return state.Recharge, nil
+	}
+	times := 1.0
+	at, err := recharge(times)
+	for err == nil && at < 0.8*usualRecharge && times < most {
+		times *= step
+		at, err = recharge(times)
+	}
+	for err == nil && at > 1.6*usualRecharge && times > 1.0/most {
+		times /= step
+		at, err = recharge(times)
+	}
+	return times, err
 }
 
 // amid is the tree on known ground nearest to the middle of all.

@@ -84,8 +84,8 @@ var tables = []struct {
 }{
 	{" at the top of the file", []string{"name", "invented", "units", "crs", "origin", "ground", "soil", "storm", "season", "link", "well", "trees", "species", "row"}},
 	{" in [ground]", []string{"dem", "spot_heights", "later", "lines", "surface", "cell", "boundary", "vertical_error", "error_range"}},
-	{" in [soil]", []string{"texture", "hydrologic_group", "infiltration", "cover", "impervious", "test", "moisture", "drained", "model", "zone", "water_table", "water_table_at"}},
-	{" in [[soil.zone]]", []string{"name", "area", "texture", "hydrologic_group", "infiltration", "cover", "impervious", "test"}},
+	{" in [soil]", []string{"texture", "hydrologic_group", "infiltration", "cover", "curve_number", "impervious", "test", "moisture", "drained", "model", "zone", "water_table", "water_table_at"}},
+	{" in [[soil.zone]]", []string{"name", "area", "texture", "hydrologic_group", "infiltration", "cover", "curve_number", "impervious", "test"}},
 	{" in [[soil.test]]", []string{"kind", "diameter", "depth", "drop", "time", "insertion", "rate", "water"}},
 	{" in [storm]", []string{"rain", "duration", "distribution", "hyetograph", "gauge", "frequency", "return_period"}},
 	{" in [season]", []string{"rain", "growing", "gaps", "return_period"}},

@@ -39,6 +39,7 @@ type Known struct {
 	Infiltration    float64     // measured, mm/h
 	Tests           []soil.Rate // what field tests say, instead of a measured rate
 	Cover           string      // in the grower's words
+	CurveNumber     float64     // for average moisture, instead of that of soil and cover; 0 where nobody gave one
 	Impervious      *float64    // share that is roofed or paved, 0 to 1; nil where nothing was said
 }
 
@@ -111,6 +112,7 @@ func (k *Known) fields() []field {
 				k.Cover = c
 			}
 		}},
+		{"curve_number", func(n node) { k.CurveNumber = n.curveNumber() }},
 		{"impervious", func(n node) {
 			if v, ok := n.share(); ok {
 				k.Impervious = &v
@@ -157,6 +159,23 @@ func (s *Soil) zone(n node, i int, first map[string]int) {
 	}...))
 	n.needs("every zone needs an area", "area")
 	s.Zones = append(s.Zones, z)
+}
+
+// curveNumber is a runoff curve number.
+func (n node) curveNumber() float64 {
+	s, ok := n.typed("a runoff curve number is needed, such as 72")
+	if !ok {
+		return 0
+	}
+	v, err := strconv.ParseFloat(strings.TrimSpace(s), 64)
+	if err != nil {
+		n.fail("found %s; a runoff curve number is needed, such as 72", describe(n.value))
+		return 0
+	}
+	if n.failed(soil.Curve{CN: v}.Check()) {
+		return 0
+	}
+	return v
 }
 
 // testKeys is what each kind of test is told by.

@@ -24,6 +24,7 @@ moisture   = "Wet"
 drained    = true
 model      = "Green-Ampt"
 impervious = "5 %"
+curve_number = 72
 [[soil.test]]
 kind = "percolation hole"
 diameter = "20 cm"
@@ -106,7 +107,7 @@ func TestWaterOfASiteIsRead(t *testing.T) {
 	single := soil.SingleRing{Steady: 45, Head: 50, Insertion: 50, Radius: 100}
 	auger := soil.AugerHole{Radius: 40, Start: 600, End: 400, Hours: 1}
 	assert.Equal(t, Soil{
-		Known:    Known{Texture: "loam", Impervious: &share, Tests: []soil.Rate{hole.Rate()}},
+		Known:    Known{Texture: "loam", CurveNumber: 72, Impervious: &share, Tests: []soil.Rate{hole.Rate()}},
 		Moisture: soil.WetBefore, Drained: true, GreenAmpt: true,
 		Zones: []Zone{
 			{Known{Impervious: &all}, "Yard", file("yard.geojson")},
@@ -166,6 +167,9 @@ func TestMistakesOfWaterSayWhereAndWhatWouldDo(t *testing.T) {
 				`site.toml:3: soil zone "Yard": "texure" is not a known key; the nearest is "texture"` + "\n" +
 				`site.toml:4: soil, zone "Yard": has the name of the one of line 1; each needs its own` + "\n" +
 				`site.toml:6: soil zone "Yard", area: there is no file "yrd.geojson"; there is "yard.geojson"`},
+		{"curve numbers that are none", "[soil]\ncurve_number = 20\n[[soil.zone]]\narea = \"yard.geojson\"\ncurve_number = \"many\"\n",
+			`site.toml:2: soil, curve_number: curve number 20 is not from 30 to 100; 58 is grassed orchard on group B, 98 is pavement` + "\n" +
+				`site.toml:5: soil zone "1", curve_number: found "many"; a runoff curve number is needed, such as 72`},
 		{"one bracket", "[soil.zone]\nname = \"Yard\"\n[link]\nname = \"x\"\n[well]\nname = \"x\"\n",
 			`site.toml:1: soil, zone: is headed [[soil.zone]], with two brackets on each side` + "\n" +
 				`site.toml:3: link: is headed [[link]], with two brackets on each side` + "\n" +
