@@ -108,9 +108,15 @@ func (d Day) radiation() (short, long float64) {
 	const boltzmann, albedo = 4.903e-9, 0.23
 	ra, rs := Extraterrestrial(d.Latitude, d.DayOfYear), d.SolarRadiation()
 	clear := (0.75 + 2e-5*d.Elevation) * ra // (37)
-	bright := 0.0
+	// FAO-56 bounds the brightness above only. Under cloud all day it is about
+	// 0.3, by (35), and the sky has no warmth to give; less comes of a day
+	// without a range of temperature, in (50). The bound below is that of ASCE
+	// (2005), The standardized reference evapotranspiration equation, from
+	// memory.
+	const overcast = 0.3
+	bright := overcast
 	if clear > 0 {
-		bright = min(1, rs/clear)
+		bright = min(1, max(overcast, rs/clear))
 	}
 	kelvin := (math.Pow(d.TMax+273.16, 4) + math.Pow(d.TMin+273.16, 4)) / 2
 	long = boltzmann * kelvin * (0.34 - 0.14*math.Sqrt(d.vapour())) * (1.35*bright - 0.35)

@@ -90,6 +90,18 @@ func TestReferenceIsOfTheOrderOfTable2(t *testing.T) {
 	assert.True(t, warm.PenmanMonteith() > 4 && warm.PenmanMonteith() < 7.5)
 }
 
+// Without sun grass gains no heat from the sky, whatever stands in for the
+// sunshine that was not measured: fog all day has no range of temperature.
+func TestFogAllDayGivesNoHeat(t *testing.T) {
+	fog := Day{Latitude: 45, Elevation: 100, DayOfYear: 300, TMin: 8, TMax: 8, Vapour: nan, Wind: nan, Sun: nan, Ground: nan}
+	assert.Zero(t, fog.SolarRadiation())
+	assert.Negative(t, fog.NetRadiation())
+	assert.Less(t, fog.PenmanMonteith(), 0.1)
+	dark := fog
+	dark.Latitude, dark.DayOfYear = 80, 355
+	assert.Negative(t, dark.NetRadiation())
+}
+
 // Far north the sun does not set or does not rise, and nothing breaks.
 func TestPolarDayAndNight(t *testing.T) {
 	assert.Equal(t, 24.0, Daylight(80, 172))

@@ -139,6 +139,17 @@ func TestGumbelOfATableAndOfMaxima(t *testing.T) {
 	assert.Equal(t, "Gumbel, location 60, scale 18", truth.String())
 }
 
+// A place that is never wet has nothing but equal years.
+func TestGumbelOfEqualMaxima(t *testing.T) {
+	g, err := FitGumbel([]float64{0, 0, 0, 0, 0})
+	require.NoError(t, err)
+	once, err := g.Value(5)
+	require.NoError(t, err)
+	assert.Zero(t, once)
+	assert.Equal(t, 1.0, g.Years(0))
+	assert.Equal(t, math.Inf(1), g.Years(0.1))
+}
+
 func TestReadFrequencyInInches(t *testing.T) {
 	f, err := ReadFrequency(strings.NewReader("duration_in;2 yr;10 years\n10 min;0,5;0,8\n2 d;4;6\n"), "ddf.csv")
 	require.NoError(t, err)

@@ -56,8 +56,15 @@ func (g Gumbel) Value(years float64) (float64, error) {
 }
 
 // Years is how often a value is reached: once in so many years, 1 at the least.
-// It may be beyond Longest; the caller says so.
+// It may be beyond Longest; the caller says so. Where all maxima were equal, as
+// of a place that is never wet, it is 1 up to those and +Inf above.
 func (g Gumbel) Years(value float64) float64 {
+	if g.Scale == 0 {
+		if value <= g.Location {
+			return 1
+		}
+		return math.Inf(1)
+	}
 	return -1 / math.Expm1(-math.Exp(-(value-g.Location)/g.Scale))
 }
 
