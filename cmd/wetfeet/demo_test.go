@@ -186,6 +186,9 @@ func TestFilesAgreeWithEachOther(t *testing.T) {
 
 		ponds := features(t, dir, "ponds.geojson")
 		assert.Len(t, ponds, sum.Hollows.Kept)
+		for _, p := range ponds {
+			assert.Positive(t, p.Properties["fills_at_mm"], "the rain that fills a hollow of its own catchment")
+		}
 		features(t, dir, "flow-lines.geojson")
 
 		rows, err := csv.NewReader(strings.NewReader(string(read(t, dir, "stakes.csv")))).ReadAll()

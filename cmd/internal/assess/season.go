@@ -98,8 +98,9 @@ func (r *Result) runSeason(ctx context.Context, p Plan, record *weather.Record, 
 		zone, said := s.season(hourly)
 		o.Zones = append(o.Zones, zone)
 		for _, words := range said {
-			if told := s.sentence(words); !slices.Contains(r.Assumptions, told) {
-				assumed = append(assumed, told)
+			own, common := s.sentence(words), sentence(words) // of a zone only what is its own
+			if said := slices.Concat(r.Assumptions, assumed); !slices.Contains(said, own) && !slices.Contains(said, common) {
+				assumed = append(assumed, own)
 			}
 		}
 	}

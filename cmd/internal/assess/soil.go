@@ -157,6 +157,9 @@ func (s *Soil) runoff(rain weather.Hyetograph, mm float64) float64 {
 // roof or a pavement.
 func (s *Soil) soaking() float64 { return s.Rate.Median * (1 - s.Known.Impervious) }
 
+// quantile is the rate below which that of soaking lies with a probability.
+func (s *Soil) quantile(p float64) float64 { return s.Rate.Quantile(p) * (1 - s.Known.Impervious) }
+
 // roots are those of a tree on the level.
 func (s *Soil) roots() storm.Roots {
 	return storm.Roots{Depth: rootZone, Porosity: s.Drainable.Likely, Drainage: s.Rate.Median}
@@ -186,27 +189,27 @@ func (s *Soil) sentence(words string) string {
 	return sentence(words)
 }
 
-// told are all sentences about the soil that do not depend on the storm.
-func (s *Soil) told(u quantity.Units) []string {
-	var out []string
-	for _, words := range s.said {
-		out = append(out, s.sentence(words))
-	}
+// told is all that is to be said of the soil in a storm of so much rain, in
+// words without capital and stop.
+func (s *Soil) told(rain, runoff float64, u quantity.Units) []string {
+	out := slices.Clone(s.said)
 	if before := s.Known.Before; s.GreenAmpt == nil && before != soil.AverageBefore {
 		name, way := "dry", "down"
 		if before == soil.WetBefore {
 			name, way = "wet", "up"
 		}
-		out = append(out, s.sentence(fmt.Sprintf("the ground was said to be %s before the storm, which brings the curve number %s from %.0f to %.0f (antecedent condition %v)", name, way, s.Curve.CN, soil.Antecedent(s.Curve.CN, before), before)))
+		out = append(out, fmt.Sprintf("the ground was said to be %s before the storm, which brings the curve number %s from %.0f to %.0f (antecedent condition %v)", name, way, s.Curve.CN, soil.Antecedent(s.Curve.CN, before), before))
 	}
 	if s.Known.Impervious > 0 {
-		out = append(out, s.sentence(fmt.Sprintf("%.0f %% of the ground is roofed or paved, and all rain on that runs off", 100*s.Known.Impervious)))
+		out = append(out, fmt.Sprintf("%.0f %% of the ground is roofed or paved, and all rain on that runs off", 100*s.Known.Impervious))
 	}
 	return append(out,
-		s.sentence(fmt.Sprintf("standing water soaks in at %s: %s. One time in ten it is slower than %s, and one in ten faster than %s. A dry-out date you have seen says more than any map",
-			quantity.FormatRate(s.soaking(), u), s.Rate.Source, quantity.FormatRate(s.Rate.Quantile(0.1), u), quantity.FormatRate(s.Rate.Quantile(0.9), u))),
-		s.sentence(fmt.Sprintf("once the water is off the ground, roots stay wet until the top %s of soil have drained; %.2g %% of its volume is water that drains (%s)",
-			quantity.FormatDepth(rootZone, u), 100*s.Drainable.Likely, s.Drainable.Source)))
+		fmt.Sprintf("standing water soaks in at %s: %s. One time in ten it is slower than %s, and one in ten faster than %s. A dry-out date you have seen says more than any map",
+			quantity.FormatRate(s.soaking(), u), s.Rate.Source, quantity.FormatRate(s.quantile(0.1), u), quantity.FormatRate(s.quantile(0.9), u)),
+		fmt.Sprintf("once the water is off the ground, roots stay wet until the top %s of soil have drained; %.2g %% of its volume is water that drains (%s)",
+			quantity.FormatDepth(rootZone, u), 100*s.Drainable.Likely, s.Drainable.Source),
+		fmt.Sprintf("of %s of rain %s run off; the rest soaks in where it falls or is caught by leaves and litter",
+			quantity.FormatRain(rain, u), quantity.FormatRain(runoff, u)))
 }
 
 // sentence makes one of words that begin small and end without a stop.

@@ -111,7 +111,7 @@ func (r *Result) runStorm(rain *Rain, soils []Soil, zone *terrain.Grid[uint8], l
 	first := &soils[0]
 	s := &Storm{
 		Rain: rain.Depth(), Duration: time.Duration(rain.Duration() * float64(time.Hour)), Years: rain.Years,
-		Soaking: first.soaking(), Doubt: [2]float64{first.Rate.Quantile(0.1), first.Rate.Quantile(0.9)},
+		Soaking: first.soaking(), Doubt: [2]float64{first.quantile(0.1), first.quantile(0.9)},
 		Site: site, Roots: first.roots(),
 		soils: soils, zone: zone,
 	}
@@ -170,10 +170,13 @@ func (r *Result) runStorm(rain *Rain, soils []Soil, zone *terrain.Grid[uint8], l
 	s.Height = heights.Height
 	r.Storm = s
 	r.Assumptions = slices.Concat(r.Assumptions, rain.assumed, r.drawn(links, r.Units))
+	common := first.told(s.Rain, whole[0], r.Units)
 	for k := range soils {
-		r.Assumptions = append(r.Assumptions, soils[k].told(r.Units)...)
-		r.Assumptions = append(r.Assumptions, soils[k].sentence(fmt.Sprintf("of %s of rain %s run off; the rest soaks in where it falls or is caught by leaves and litter",
-			quantity.FormatRain(s.Rain, r.Units), quantity.FormatRain(whole[k], r.Units))))
+		for _, words := range soils[k].told(s.Rain, whole[k], r.Units) {
+			if k == 0 || !slices.Contains(common, words) { // of a zone only what is its own
+				r.Assumptions = append(r.Assumptions, soils[k].sentence(words))
+			}
+		}
 	}
 	if r.WaterTable != nil {
 		r.Assumptions = append(r.Assumptions, fmt.Sprintf("Standing water soaks in until the ground between it and the water table is full; from then on %s a day leave, which the ground carries away sideways.",

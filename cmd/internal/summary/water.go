@@ -65,12 +65,19 @@ type SeasonFacts struct {
 	MedianDays float64       `json:"longest_wet_days_median_of_trees"` // of the longest wet spell of the median year
 	MostDays   float64       `json:"longest_wet_days_most_of_trees"`
 	Months     []float64     `json:"wet_days_by_month,omitempty"` // mean of the trees that are ever wet
+	Once       []OnceFacts   `json:"longest_wet_days_by_return_period,omitempty"`
 	Balance    SeasonBalance `json:"water_balance"`
 }
 
+// OnceFacts are the longest wet spells that come once in so many years.
+type OnceFacts struct {
+	Years      float64 `json:"years"`
+	MedianDays float64 `json:"median_of_trees"`
+	MostDays   float64 `json:"most_of_trees"`
+}
+
 // SeasonBalance is where the rain of all years went, m³: rain is the sum of
-// the others. Soaked is what reached the ground below the
-// roots.
+// the others. Soaked is what reached the ground below the roots.
 type SeasonBalance struct {
 	Rain       float64 `json:"rain_m3"`
 	Left       float64 `json:"left_m3"`
@@ -102,6 +109,20 @@ func seasonFacts(s *assess.Season) *SeasonFacts {
 	}
 	if len(longest) > 0 {
 		f.MedianDays = round(season.Median(longest), 3)
+	}
+	for _, years := range s.Periods {
+		var spells []float64
+		once := OnceFacts{Years: years}
+		for k := range s.Trees {
+			if days, ok := s.Once(k, years); ok {
+				spells = append(spells, days)
+				once.MostDays = max(once.MostDays, round(days, 2))
+			}
+		}
+		if len(spells) > 0 {
+			once.MedianDays = round(season.Median(spells), 2)
+			f.Once = append(f.Once, once)
+		}
 	}
 	for _, days := range s.Months {
 		f.Months = append(f.Months, round(days, 3))
