@@ -65,7 +65,7 @@ func (c *surveyCommand) Run(s *call) error {
 		return err
 	}
 	source.DEM, source.SpotHeights, source.Error = "", c.Book, sd
-	source.Later = c.Later
+	source.Later, source.OwnGrid = c.Later, true
 	source.Lines, source.Triangles = c.Lines, c.Surface == "triangles"
 
 	out, err := outdir.Begin(c.Out, c.Force)
@@ -93,12 +93,11 @@ func (c *surveyCommand) Run(s *call) error {
 		return err
 	}
 	s.say.stage("next places")
-	next, err := nextPlaces(g)
-	if err != nil {
+	page := c.page(g, inputs)
+	page.Paper, page.Plan.Interval = paper, interval
+	if page.Next, err = nextPlaces(g, page.Plan.Units); err != nil {
 		return err
 	}
-	page := c.page(g, next, inputs)
-	page.Paper, page.Plan.Interval = paper, interval
 	if err := s.ctx.Err(); err != nil {
 		return err
 	}
@@ -121,7 +120,7 @@ func (c *surveyCommand) Run(s *call) error {
 var surveyFiles = []string{"shots.csv", "booking.txt", "ground.tif", "error.tif", "contour-plan.png", "contour-plan.pdf", "survey.html"}
 
 // page gathers what the plan and the page show.
-func (c *surveyCommand) page(g *ground.Ground, next []surveypage.Place, inputs []assess.Input) surveypage.Survey {
+func (c *surveyCommand) page(g *ground.Ground, inputs []assess.Input) surveypage.Survey {
 	v := g.Survey
 	title := c.Title
 	if title == "" && v.Book != nil {
@@ -133,6 +132,9 @@ func (c *surveyCommand) page(g *ground.Ground, next []surveypage.Place, inputs [
 	p := plansheet.Plan{
 		Title: title, Datum: c.Datum, Ground: g.Grid, Error: g.ErrorAt,
 		LeaveOneOut: v.Validation.RMSE,
+	}
+	if p.Datum == "" && v.Book != nil {
+		p.Datum = bookDatum(v.Book)
 	}
 	if c.Feet || v.Book != nil && v.Book.Units == quantity.Feet {
 		p.Units = quantity.Feet
@@ -152,7 +154,7 @@ func (c *surveyCommand) page(g *ground.Ground, next []surveypage.Place, inputs [
 		p.Outline = append(orb.Polygon{v.Outline[0]}, v.Holes...)
 	}
 	page := surveypage.Survey{
-		Plan: p, Next: next, Book: v.Book, Model: v.Model,
+		Plan: p, Book: v.Book, Model: v.Model,
 		Assumptions: g.Assumed, Remarks: g.Remarks, Inputs: inputs, PlanFile: "contour-plan.pdf",
 	}
 	for _, d := range v.Suspects {
@@ -168,16 +170,36 @@ func (c *surveyCommand) page(g *ground.Ground, next []surveypage.Place, inputs [
 	return page
 }
 
+// bookDatum is what the levels of a book are above, in words that follow
+// "feet" or "metres": its benchmarks, as the book gives their levels.
+func bookDatum(b *fieldbook.Reduction) string {
+	var known []string
+	for _, p := range b.Points {
+		if p.Benchmark && p.Name != "" {
+			known = append(known, fmt.Sprintf("%s = %s", p.Name, quantity.FormatLevel(p.Level, 0.001, b.Units)))
+		}
+	}
+	switch {
+	case b.Ellipsoidal:
+		return "above the ellipsoid, not above sea level"
+	case len(known) == 0:
+		return ""
+	case len(known) > datumShown:
+		known = append(known[:datumShown], "and so on")
+	}
+	return "above the datum of the book: " + strings.Join(known, ", ")
+}
+
+// datumShown is how many benchmarks fit on a plan.
+const datumShown = 3
+
 // places is how many places to measure next are told.
 const places = 5
 
 // nextPlaces are where a reading would make the ground surer, everywhere
 // alike: a survey alone knows of no trees.
-func nextPlaces(g *ground.Ground) ([]surveypage.Place, error) {
-	model, ok := g.Survey.Surface.(*survey.Model)
-	if !ok {
-		return nil, nil
-	}
+func nextPlaces(g *ground.Ground, u quantity.Units) ([]surveypage.Place, error) {
+	model := g.Survey.Fitted
 	candidates := model.Candidates(g.Grid.Frame)
 	targets := make([]survey.Target, len(candidates))
 	for i, p := range candidates {
@@ -189,7 +211,9 @@ func nextPlaces(g *ground.Ground) ([]surveypage.Place, error) {
 	}
 	var out []surveypage.Place
 	for _, p := range found {
-		out = append(out, surveypage.Place{Point: p.Point, Before: p.SD, After: p.After, Why: p.Reason})
+		why := fmt.Sprintf("known to %s now, to %s with a reading; %s from the nearest shot or place above; lessens the uncertainty of the whole ground by %.2g %%",
+			quantity.FormatDepth(p.SD, u), quantity.FormatDepth(p.After, u), quantity.FormatDistance(p.Near, u), 100*p.Gain/p.Before)
+		out = append(out, surveypage.Place{Point: p.Point, Before: p.SD, After: p.After, Why: why})
 	}
 	return out, nil
 }
@@ -228,13 +252,19 @@ func writeSurvey(out *outdir.Dir, g *ground.Ground, page surveypage.Survey) erro
 }
 
 // writeShots writes the spot heights as a table that assess and drain read,
-// in longitude and latitude so that it needs no coordinate system beside it.
+// in longitude and latitude so that it needs no coordinate system beside it;
+// in metres where the grid is one of its own.
 func writeShots(w io.Writer, g *ground.Ground) error {
-	to, err := raster.LonLat(g.Grid.CRS)
-	if err != nil {
-		return err
+	to := func(p orb.Point) (orb.Point, error) { return p, nil }
+	columns, form := "x_m,y_m", "%.3f,%.3f,%.4f,%s,%q\n"
+	if g.Grid.CRS != "" {
+		var err error
+		if to, err = raster.LonLat(g.Grid.CRS); err != nil {
+			return err
+		}
+		columns, form = "lon,lat", "%.9f,%.9f,%.4f,%s,%q\n"
 	}
-	if _, err := fmt.Fprintln(w, "lon,lat,z_m,error_m,name"); err != nil {
+	if _, err := fmt.Fprintln(w, columns+",z_m,error_m,name"); err != nil {
 		return err
 	}
 	for _, shot := range g.Survey.Shots.Shots {
@@ -246,7 +276,7 @@ func writeShots(w io.Writer, g *ground.Ground) error {
 		if shot.Error > 0 {
 			sd = fmt.Sprintf("%.4f", shot.Error)
 		}
-		if _, err := fmt.Fprintf(w, "%.9f,%.9f,%.4f,%s,%q\n", p[0], p[1], shot.Z, sd, shot.Name); err != nil {
+		if _, err := fmt.Fprintf(w, form, p[0], p[1], shot.Z, sd, shot.Name); err != nil {
 			return err
 		}
 	}

@@ -62,8 +62,21 @@ func TestEveryTemplateIsABookThatReduces(t *testing.T) {
 			require.Equal(t, exitOK, status, stderr)
 			book, err := fieldbook.Read(strings.NewReader(text), kind)
 			require.NoError(t, err)
-			_, err = book.Reduce(fieldbook.Options{})
+			reduced, err := book.Reduce(fieldbook.Options{})
 			require.NoError(t, err)
+
+			// As it is, without a word of where its grid lies.
+			path := filepath.Join(t.TempDir(), "book.csv")
+			require.NoError(t, os.WriteFile(path, []byte(text), 0o644))
+			out := filepath.Join(t.TempDir(), "out")
+			status, stdout, stderr := wetfeet(t, "survey", path, "-o", out)
+			require.Equal(t, exitOK, status, stderr)
+			assert.Contains(t, stdout, "Hold the staff next")
+			head := "x_m,y_m,z_m,error_m,name\n"
+			if reduced.LonLat {
+				head = "lon,lat,z_m,error_m,name\n"
+			}
+			assert.True(t, strings.HasPrefix(string(read(t, out, "shots.csv")), head))
 		})
 	}
 	status, _, stderr := wetfeet(t, "survey", "--template", "sextant")
@@ -174,4 +187,5 @@ func TestLaterSurveyOfAMoundIsMerged(t *testing.T) {
 	}
 	before, after := levelAt(), levelAt("--later", mound)
 	assert.InDelta(t, 0.5, after-before, 0.1)
+	assert.NotContains(t, string(read(t, filepath.Join(dir, "out2"), "survey.html")), "1970", "no day is made up")
 }

@@ -16,6 +16,10 @@ const mostAsked = 2000
 // maxCells is the largest grid a frame is made for.
 const maxCells = 100_000_000
 
+// mostCells is the largest grid that is made without being asked for: a
+// hundred cells for each of 100,000 shots.
+const mostCells = 10_000_000
+
 // Spacing is the typical distance from a shot to the next, m: the side of the
 // square that is each shot's share of the convex hull, or the median distance
 // to the nearest shot where that is greater, as it is for a narrow strip.
@@ -71,21 +75,37 @@ func CellFor(shots []Shot) float64 {
 	return best
 }
 
+// coarser is the tidy size after one of 1, 2 or 5 times a power of ten.
+func coarser(cell float64) float64 {
+	power := math.Pow(10, math.Floor(math.Log10(cell)+1e-9))
+	switch tidy := cell / power; {
+	case tidy < 1.5:
+		return 2 * power
+	case tidy < 3:
+		return 5 * power
+	}
+	return 10 * power
+}
+
 // FrameFor is a frame that covers the shots and one spacing around them, as
 // far as [Model.Grid] draws by default, its corner at a multiple of the cell
-// size. A cell size of 0 asks for CellFor. The CRS is left empty for the
+// size. A cell size of 0 asks for CellFor, or for the next coarser tidy size
+// that makes no more than ten million cells. The CRS is left empty for the
 // caller, who knows it.
 func FrameFor(shots []Shot, cell float64) (terrain.Frame, error) {
 	if len(shots) == 0 {
 		return terrain.Frame{}, tooFew(0)
 	}
+	box := pad(orb.MultiPoint(places(shots)).Bound(), Spacing(shots))
 	if cell == 0 {
 		cell = CellFor(shots)
+		for (box.Max[0]-box.Min[0])*(box.Max[1]-box.Min[1]) > mostCells*cell*cell {
+			cell = coarser(cell)
+		}
 	}
 	if !(cell > 0) || math.IsInf(cell, 0) {
 		return terrain.Frame{}, fmt.Errorf("a cell of %v m; a side above 0 is needed", cell)
 	}
-	box := pad(orb.MultiPoint(places(shots)).Bound(), Spacing(shots))
 	west, north := math.Floor(box.Min[0]/cell)*cell, math.Ceil(box.Max[1]/cell)*cell
 	cols, rows := max(math.Ceil((box.Max[0]-west)/cell), 1), max(math.Ceil((north-box.Min[1])/cell), 1)
 	if cols*rows > maxCells {

@@ -48,6 +48,12 @@ func TestFrameCoversTheShotsAndOneSpacingAround(t *testing.T) {
 	assert.Equal(t, orb.Point{500_114, 2_999_991}, orb.Point{f.Bound().Max[0], f.Bound().Min[1]})
 	assert.Empty(t, f.CRS)
 
+	// A million shots are drawn without being asked for fewer cells.
+	wide := lattice(1000, 1000, 5)
+	f, err = FrameFor(wide, 0)
+	require.NoError(t, err)
+	assert.Equal(t, 2.0, f.CellSize)
+
 	_, err = FrameFor(shots, 0.001)
 	require.EqualError(t, err, "cells of 0.001 m over 120 by 70 m are 8.4e+09 cells, more than 1e+08; larger cells are needed, or a shot lies far from the rest")
 	assert.ErrorIs(t, err, ErrInput)

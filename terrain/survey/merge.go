@@ -12,9 +12,10 @@ import (
 
 // A Survey is the shots of one day.
 type Survey struct {
-	Name  string
-	Date  time.Time
-	Shots []Shot // m, in one system for all surveys
+	Name    string
+	Date    time.Time // the day of it, or an order alone where Undated is set
+	Undated bool      // Date is an order of surveys and nothing more
+	Shots   []Shot    // m, in one system for all surveys
 }
 
 // A Superseded shot is an earlier one that a later survey took the place of.
@@ -140,8 +141,12 @@ func (m *Merged) supersede(surveys []Survey, earlier, later int, reach float64, 
 }
 
 func (s *Survey) called(i int) string {
+	text := fmt.Sprintf("survey %d", i+1)
 	if s.Name != "" {
-		return "survey " + quote(s.Name) + " of " + s.Date.Format(time.DateOnly)
+		text = "survey " + quote(s.Name)
 	}
-	return fmt.Sprintf("survey %d of %s", i+1, s.Date.Format(time.DateOnly))
+	if s.Undated {
+		return text
+	}
+	return text + " of " + s.Date.Format(time.DateOnly)
 }

@@ -16,6 +16,9 @@ type fault string
 func faultf(format string, args ...any) error { return fault(fmt.Sprintf(format, args...)) }
 
 func tooFew(n int) error {
+	if n == 1 {
+		return faultf("1 shot; a surface needs at least 3 that are not in a line")
+	}
 	return faultf("%d shots; a surface needs at least 3 that are not in a line", n)
 }
 

@@ -49,6 +49,7 @@ type Place struct {
 	Index  int     // among the candidates
 	SD     float64 // standard deviation of the ground there before the reading, m
 	After  float64 // and after it, m
+	Near   float64 // distance to the nearest shot or place chosen before, m
 	Before float64 // expected loss of all targets before the reading
 	Gain   float64 // by how much the reading is expected to lessen it
 	Helps  []int   // targets that gain most, at most three, the most first
@@ -83,7 +84,7 @@ var outcomes = func() (o [33][2]float64) {
 
 // Next chooses where to hold the staff next: of the candidates, the place
 // where a reading is expected to lessen the loss of the targets most, then
-// the best one given that reading, and so on, n in all. No candidates are the
+// the best other one given that reading, and so on, n in all. No candidates are the
 // targets themselves; no loss is [Variance].
 //
 // A reading at c with error variance ν moves the mean at a target t by a
@@ -147,6 +148,7 @@ type planner struct {
 	cross    []float64 // covariance of target i with candidate c: [c*len(targets)+i]
 	variance []float64 // of the candidates
 	between  *posterior
+	chosen   []bool
 	readings [][]float64 // by choice: covariance of each candidate with it, over the deviation of the reading
 	near     []float64   // distance of each candidate to the nearest shot or choice, m
 }
@@ -185,7 +187,7 @@ func (m *Model) newPlanner(targets []Target, candidates []orb.Point, loss Loss) 
 		}
 	})
 	t := newTree(places(m.shots), 16)
-	p.near = make([]float64, len(candidates))
+	p.near, p.chosen = make([]float64, len(candidates)), make([]bool, len(candidates))
 	for c, q := range candidates {
 		p.near[c] = t.nearest(orb.Bound{Min: q, Max: q}, 1, m.spacing)[0].distance
 	}
@@ -221,6 +223,9 @@ func (p *planner) choose() (Place, bool) {
 	gains := make([]float64, len(p.candidates))
 	terrain.Bands(len(gains), func(lo, hi int) {
 		for c := lo; c < hi; c++ {
+			if p.chosen[c] {
+				continue
+			}
 			for i, v := range p.cross[c*n : (c+1)*n] {
 				if more := v * v / (p.variance[c] + p.noise); more > negligiblePart*p.first[i] {
 					gains[c] += p.now[i] - p.expected(i, p.told[i]+more)
@@ -241,11 +246,12 @@ func (p *planner) choose() (Place, bool) {
 	v := p.variance[best]
 	place := Place{
 		Point: p.candidates[best], Index: best, Before: total, Gain: gains[best],
-		SD: math.Sqrt(v), After: math.Sqrt(v * p.noise / (v + p.noise)),
+		SD: math.Sqrt(v), After: math.Sqrt(v * p.noise / (v + p.noise)), Near: p.near[best],
 	}
+	p.chosen[best] = true
 	helped := p.take(best)
 	place.Gain = total - floats.Sum(p.now)
-	place.Helps, place.Reason = helped, p.reason(best, place, helped)
+	place.Helps, place.Reason = helped, p.reason(place, helped)
 	for c, q := range p.candidates {
 		p.near[c] = min(p.near[c], math.Hypot(q[0]-place.Point[0], q[1]-place.Point[1]))
 	}
@@ -293,9 +299,9 @@ func (p *planner) take(best int) []int {
 	return helped
 }
 
-func (p *planner) reason(c int, place Place, helped []int) string {
+func (p *planner) reason(place Place, helped []int) string {
 	text := fmt.Sprintf("known to %s now, to %s with a reading; %s from the nearest shot; lessens the loss by %.2g %%",
-		length(place.SD), length(place.After), length(p.near[c]), 100*place.Gain/place.Before)
+		length(place.SD), length(place.After), length(place.Near), 100*place.Gain/place.Before)
 	var names []string
 	for _, i := range helped {
 		if name := p.targets[i].Name; name != "" {

@@ -48,7 +48,6 @@ func ReadShots(r io.Reader, name string) (*Table, error) {
 	if err := in.bad.err(); err != nil {
 		return nil, err
 	}
-	t.lookLikeDegrees()
 	return t, nil
 }
 
@@ -247,11 +246,12 @@ func (in *reading) extraNames() []string {
 	return names
 }
 
-// lookLikeDegrees remarks on x,y that were probably meant as lon,lat: within
-// the range of degrees and closer together than any survey in metres.
-func (t *Table) lookLikeDegrees() {
+// LooksLikeDegrees tells x,y that were probably meant as lon,lat: within the
+// range of degrees and closer together than any survey in metres. The text
+// says so; it is empty where they are metres, or said to be lon,lat.
+func (t *Table) LooksLikeDegrees() string {
 	if t.LonLat || len(t.Shots) < 3 {
-		return
+		return ""
 	}
 	box := orb.Bound{Min: t.Shots[0].Point, Max: t.Shots[0].Point}
 	for _, s := range t.Shots {
@@ -259,8 +259,8 @@ func (t *Table) lookLikeDegrees() {
 	}
 	world := orb.Bound{Min: orb.Point{-180, -90}, Max: orb.Point{180, 90}}
 	if world.Contains(box.Min) && world.Contains(box.Max) && box.Max[0]-box.Min[0] < 0.5 && box.Max[1]-box.Min[1] < 0.5 {
-		t.Remarks = append(t.Remarks, fmt.Sprintf(
-			"x and y look like degrees (all shots within %.4f by %.4f): if they are, name the columns lon,lat",
-			box.Max[0]-box.Min[0], box.Max[1]-box.Min[1]))
+		return fmt.Sprintf("x and y look like degrees: all %d shots lie within %.4f by %.4f of each other",
+			len(t.Shots), box.Max[0]-box.Min[0], box.Max[1]-box.Min[1])
 	}
+	return ""
 }

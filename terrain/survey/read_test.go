@@ -193,10 +193,11 @@ func TestRepeatsAreSettled(t *testing.T) {
 	})
 }
 
-func TestPlacesThatLookLikeDegreesAreRemarked(t *testing.T) {
+func TestPlacesThatLookLikeDegreesAreTold(t *testing.T) {
 	table := read(t, "x,y,z\n-81.5000,36.2500,700\n-81.4990,36.2502,701\n-81.4995,36.2510,702\n")
-	assert.Equal(t, []string{"x and y look like degrees (all shots within 0.0010 by 0.0010): if they are, name the columns lon,lat"}, table.Remarks)
-	assert.Empty(t, read(t, "x,y,z\n0,0,1\n10,0,2\n0,10,3\n").Remarks, "a local system of metres")
+	assert.Equal(t, "x and y look like degrees: all 3 shots lie within 0.0010 by 0.0010 of each other", table.LooksLikeDegrees())
+	assert.Empty(t, read(t, "x,y,z\n0,0,1\n10,0,2\n0,10,3\n").LooksLikeDegrees(), "a local system of metres")
+	assert.Empty(t, read(t, "lon,lat,z\n-81.5,36.25,1\n-81.499,36.25,2\n-81.5,36.251,3\n").LooksLikeDegrees(), "degrees, and said to be")
 }
 
 func TestReadShotsStopsAtItsLimits(t *testing.T) {

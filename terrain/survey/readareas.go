@@ -59,7 +59,7 @@ func (in *lineReading) degrees() {
 		far = far || beyond(r)
 	}
 	if far {
-		in.LonLat = false
+		in.LonLat, in.CRS = false, ""
 		in.Remarks = append(in.Remarks, "coordinates are beyond longitude and latitude, which GeoJSON has by RFC 7946: they are taken as metres in the system of the shots")
 	}
 }

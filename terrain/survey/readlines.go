@@ -27,7 +27,7 @@ type LineFile struct {
 	Lines          []Breakline // in the order of the file
 	Outline, Holes []orb.Ring
 	LonLat         bool     // coordinates are longitude, latitude in degrees, not x, y in metres
-	CRS            string   // as the file names it in a member of older GeoJSON; mostly empty
+	CRS            string   // as the file names it in a member of older GeoJSON; mostly empty, and where the coordinates belie it
 	Remarks        []string // what was found on the way, one sentence each
 }
 
@@ -149,6 +149,10 @@ func (in *lineReading) system(raw json.RawMessage) {
 		return
 	}
 	in.CRS = shorten(crs.Properties.Name)
+	// urn:ogc:def:crs:EPSG::32614 is EPSG:32614 (OGC 07-092r3, 2009).
+	if parts := strings.Split(in.CRS, ":"); len(parts) == 7 && strings.EqualFold(strings.Join(parts[:4], ":"), "urn:ogc:def:crs") {
+		in.CRS = parts[4] + ":" + parts[6]
+	}
 	upper := strings.ToUpper(in.CRS)
 	in.LonLat = strings.HasSuffix(upper, "CRS84") || strings.HasSuffix(upper, ":4326")
 }

@@ -29,7 +29,7 @@ func TestReadLines(t *testing.T) {
 	f, err := ReadLines(strings.NewReader("\ufeff"+linesFile), "ditches.geojson")
 	require.NoError(t, err)
 	assert.False(t, f.LonLat)
-	assert.Equal(t, "urn:ogc:def:crs:EPSG::32614", f.CRS)
+	assert.Equal(t, "EPSG:32614", f.CRS)
 	require.Len(t, f.Lines, 5)
 	assert.Equal(t, Breakline{
 		Name: "main ditch", Kind: Ditch, Error: 0.02, Where: "ditches.geojson, feature 1",

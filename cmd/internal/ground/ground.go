@@ -51,6 +51,10 @@ type Source struct {
 	// gave one.
 	CRS string
 
+	// OwnGrid lets spot heights be on a grid of their own in metres, whose
+	// place nobody gave, instead of asking for one.
+	OwnGrid bool
+
 	// OwnCRS says that CRS was given for the raster itself, so that one that
 	// names another is at fault.
 	OwnCRS bool

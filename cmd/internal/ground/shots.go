@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"time"
 
 	"wetfeet/cmd/internal/fault"
@@ -49,48 +50,109 @@ func ReadShots(s Source, crs string) (*Shots, error) {
 		from = raster.LonLatCRS
 	case out.Book != nil && out.Book.CRS != "":
 		from = out.Book.CRS
+	case from == "" && crs == "" && s.OwnGrid:
 	case from == "" && crs == "":
 		return nil, fault.Input(fmt.Errorf("%s: the columns are x and y, but nothing says in which coordinate system: name it with --crs (crs in a site file), such as EPSG:32614, or give with --origin (origin) the longitude and latitude of the peg they were taped from; or use columns lon and lat", out.Name))
 	case from == "":
 		from = crs
 	}
-	if crs == "" {
+	if err := inMetres(out.Name, table, from); err != nil {
+		return nil, err
+	}
+	if crs == "" && from != "" {
 		if crs, err = metric(from, table.Shots); err != nil {
 			return nil, err
 		}
 	}
-	out.CRS = crs
-	way, err := raster.NewTransform(from, crs)
-	if err != nil {
-		return nil, err
+	out.CRS, out.Shots = crs, table.Shots
+	out.Remarks = append(out.Remarks, table.Remarks...)
+	if out.Book == nil {
+		if err := out.joinByCode(table); err != nil {
+			return nil, err
+		}
+	} else {
+		for _, l := range out.Book.Lines {
+			out.Lines = append(out.Lines, bookLine(l))
+		}
 	}
-	defer way.Close()
-	points := make([]orb.Point, len(table.Shots))
-	for i := range table.Shots {
-		points[i] = table.Shots[i].Point
-	}
-	if err := way.Points(points); err != nil {
+	if err := out.bring(from, crs); err != nil {
 		return nil, fmt.Errorf("%s: %w", out.Name, err)
 	}
-	for i := range table.Shots {
-		table.Shots[i].Point = points[i]
-	}
-	out.Shots = table.Shots
-	out.Remarks = append(out.Remarks, table.Remarks...)
-	if err := out.addLines(s, table, way); err != nil {
+	if err := out.addLines(s.Lines); err != nil {
 		return nil, err
 	}
 	return out, out.merge(s)
 }
 
-// merge puts later surveys in the place of what they cover. Their order is
-// that in which they were given; the day of each is not asked for.
+// bring takes the shots and their lines from one system to another. A grid of
+// its own stays.
+func (s *Shots) bring(from, crs string) error {
+	if from == crs {
+		return nil
+	}
+	way, err := raster.NewTransform(from, crs)
+	if err != nil {
+		return err
+	}
+	defer way.Close()
+	points := make([]orb.Point, len(s.Shots))
+	for i := range s.Shots {
+		points[i] = s.Shots[i].Point
+	}
+	if err := way.Points(points); err != nil {
+		return err
+	}
+	for i := range s.Shots {
+		s.Shots[i].Point = points[i]
+	}
+	for _, l := range s.Lines {
+		if err := way.Points(l.Line); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// inMetres is an error where x and y are degrees by the look of them but
+// metres, or the like, by the system they are said to be in: a site of no
+// size at all would come of it.
+func inMetres(name string, table *survey.Table, from string) error {
+	looks := table.LooksLikeDegrees()
+	if looks == "" {
+		return nil
+	}
+	said := "a grid in metres"
+	if from != "" {
+		info, err := raster.Describe(from)
+		if err != nil || info.Geographic {
+			return err
+		}
+		said = info.Name
+	}
+	return fault.Input(fmt.Errorf("%s: %s, but the system is %s: if they are degrees, name the columns lon and lat", name, looks, said))
+}
+
+// bookLine is a line of a field book as a breakline. Without a height at
+// every point it has none.
+func bookLine(l fieldbook.Line) survey.Breakline {
+	b := survey.Breakline{Name: l.Code, Kind: survey.KindOf(l.Code), Line: slices.Clone(l.Points), Z: slices.Clone(l.Z)}
+	if l.Closed && b.Line[0] != b.Line[len(b.Line)-1] {
+		b.Line, b.Z = append(b.Line, b.Line[0]), append(b.Z, b.Z[0])
+	}
+	if slices.ContainsFunc(b.Z, math.IsNaN) {
+		b.Z = nil
+	}
+	return b
+}
+
+// merge puts later surveys in the place of what they cover, in the order in
+// which they were given.
 func (s *Shots) merge(src Source) error {
 	if len(src.Later) == 0 {
 		return nil
 	}
 	day := func(i int) time.Time { return time.Unix(0, 0).AddDate(0, 0, i) }
-	all := []survey.Survey{{Name: s.Name, Date: day(0), Shots: s.Shots}}
+	all := []survey.Survey{{Name: s.Name, Date: day(0), Undated: true, Shots: s.Shots}}
 	for i, path := range src.Later {
 		next := src
 		next.SpotHeights, next.Later, next.Lines = path, nil, ""
@@ -98,7 +160,10 @@ func (s *Shots) merge(src Source) error {
 		if err != nil {
 			return err
 		}
-		all = append(all, survey.Survey{Name: later.Name, Date: day(i + 1), Shots: later.Shots})
+		if later.CRS != s.CRS {
+			return fault.Input(fmt.Errorf("%s is on a grid of its own and %s is not: say with --crs or --origin (crs or origin in a site file) where the grid lies", s.Name, later.Name))
+		}
+		all = append(all, survey.Survey{Name: later.Name, Date: day(i + 1), Undated: true, Shots: later.Shots})
 		s.Lines = append(s.Lines, later.Lines...)
 		s.Remarks = append(s.Remarks, later.Remarks...)
 	}
@@ -139,15 +204,18 @@ func (s *Shots) read(path string) (*survey.Table, error) {
 		return nil, notTable
 	}
 	s.Book, err = book.Reduce(fieldbook.Options{})
+	if err != nil && book.PointsAlone() {
+		return nil, notTable
+	}
 	if err != nil {
 		return nil, err
 	}
 	return s.Book.Table(), nil
 }
 
-// addLines gathers the lines that the codes of the shots make and those of
-// the file of lines.
-func (s *Shots) addLines(src Source, table *survey.Table, way *raster.Transform) error {
+// joinByCode gathers the lines that the codes of a table of shots make. A
+// field book has joined its own, of the codes it says are lines.
+func (s *Shots) joinByCode(table *survey.Table) error {
 	for _, column := range table.Columns {
 		if column != "code" {
 			continue
@@ -159,27 +227,43 @@ func (s *Shots) addLines(src Source, table *survey.Table, way *raster.Transform)
 		s.Lines = append(s.Lines, lines...)
 		s.Remarks = append(s.Remarks, remarks...)
 	}
-	if src.Lines == "" {
+	return nil
+}
+
+// addLines gathers what a file of lines holds, and checks all lines.
+func (s *Shots) addLines(path string) error {
+	if path == "" {
 		return survey.CheckLines(s.Lines)
 	}
-	f, err := os.Open(src.Lines)
+	f, err := os.Open(path)
 	if err != nil {
 		return fault.Input(err)
 	}
 	defer f.Close()
-	name := filepath.Base(src.Lines)
+	name := filepath.Base(path)
 	file, err := survey.ReadLines(f, name)
 	if err != nil {
 		return err
 	}
-	if file.LonLat {
-		if way, err = raster.NewTransform(raster.LonLatCRS, s.CRS); err != nil {
-			return err
+	from := s.CRS // metres that do not say whose are those of the shots
+	switch {
+	case file.LonLat:
+		from = raster.LonLatCRS
+	case file.CRS != "":
+		from = file.CRS
+	}
+	if from != s.CRS {
+		if s.CRS == "" {
+			return fault.Input(fmt.Errorf("%s is in %s, but %s is on a grid of its own: say with --crs or --origin where the grid lies", name, from, s.Name))
+		}
+		way, err := raster.NewTransform(from, s.CRS)
+		if err != nil {
+			return fmt.Errorf("%s: %w", name, err)
 		}
 		defer way.Close()
-	}
-	if err := file.Transform(way.Point); err != nil {
-		return fmt.Errorf("%s: %w", name, err)
+		if err := file.Transform(way.Point); err != nil {
+			return fmt.Errorf("%s: %w", name, err)
+		}
 	}
 	s.Lines = append(s.Lines, file.Lines...)
 	s.Outline, s.Holes = file.Outline, file.Holes

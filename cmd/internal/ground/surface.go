@@ -13,8 +13,9 @@ import (
 type Survey struct {
 	*Shots
 	Surface    survey.Surface
-	Model      string  // the surface fitted, in one line
-	Error      float64 // of the ground between the shots, one standard deviation, the median of the cells, m
+	Fitted     *survey.Model // by kriging, whatever the surface is
+	Model      string        // the surface fitted, in one line
+	Error      float64       // of the ground between the shots, one standard deviation, the median of the cells, m
 	Validation survey.Validation
 	Blocks     *survey.Validation // by parts of the site; nil where there are too few shots
 	Suspects   []survey.Suspect   // worst first
@@ -47,7 +48,7 @@ func fromShots(s Source) (*Ground, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", shots.Name, err)
 	}
-	v.Surface, v.Model = model, model.String()
+	v.Surface, v.Fitted, v.Model = model, model, model.String()
 	g.Remarks = append(g.Remarks, model.Remarks...)
 	g.Assumed = append(g.Assumed, shotError(s.Error, model))
 	if s.Triangles {
@@ -77,7 +78,7 @@ func fromShots(s Source) (*Ground, error) {
 func (v *Survey) describe(model *survey.Model, sd *terrain.Grid[float32]) {
 	v.Error = median(sd.Cells)
 	v.Validation = v.Surface.LeaveOneOut()
-	if len(v.Shots.Shots) >= fewestForBlocks {
+	if _, kriged := v.Surface.(*survey.Model); kriged && len(v.Shots.Shots) >= fewestForBlocks {
 		if b, err := model.Blocks(0); err == nil {
 			v.Blocks = &b
 		}
@@ -122,6 +123,12 @@ func (g *Ground) correct(s Source) error {
 		return err
 	}
 	g.Remarks = append(g.Remarks, shots.Remarks...)
+	if len(shots.Lines)+len(shots.Outline)+len(shots.Holes) > 0 {
+		g.Remarks = append(g.Remarks, shots.Name+": the raster has ditches and banks of its own: lines, outlines and holes do not change how the shots correct it.")
+	}
+	if s.Triangles {
+		g.Remarks = append(g.Remarks, shots.Name+": the raster is corrected by kriging; triangles are for spot heights alone.")
+	}
 	noise := g.stored
 	if noise == 0 {
 		noise = terrain.Noise(g.Grid)
@@ -130,8 +137,11 @@ func (g *Ground) correct(s Source) error {
 	if err != nil {
 		return fmt.Errorf("%s, correcting the raster: %w", shots.Name, err)
 	}
-	v := &Survey{Shots: shots, Surface: c.Model, Model: c.Model.String(), Correction: c}
+	v := &Survey{Shots: shots, Surface: c.Model, Fitted: c.Model, Model: c.Model.String(), Correction: c}
 	v.describe(c.Model, c.Error)
+	for i := range v.Suspects { // of the shots on the raster, among all
+		v.Suspects[i].Index = c.Used[v.Suspects[i].Index]
+	}
 	g.Survey = v
 	g.Grid, g.ErrorAt = c.Ground, c.Error
 	g.Remarks = append(g.Remarks, c.Remarks...)

@@ -3,6 +3,7 @@ package surveypage
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 
 	"wetfeet/terrain/quantity"
@@ -95,7 +96,12 @@ func (p *page) addBook(r *fieldbook.Reduction) {
 	for _, c := range r.Checks {
 		p.Checks = append(p.Checks, checkView{c.Name, small(c.Value, r.Units), small(c.Allowed, r.Units), c.OK})
 	}
-	p.Remarks = append(p.Remarks[:len(p.Remarks):len(p.Remarks)], r.Remarks...)
+	p.Remarks = slices.Clip(p.Remarks)
+	for _, remark := range r.Remarks {
+		if !slices.Contains(p.Remarks, remark) {
+			p.Remarks = append(p.Remarks, remark)
+		}
+	}
 }
 
 func within(m fieldbook.Misclosure) bool { return math.Abs(m.Value) <= m.Allowable*(1+1e-9) }

@@ -64,6 +64,9 @@ func (in *reading) direct(key, rest string) (err error) {
 			"tape": tapeSheet, "gnss": gnssSheet, "points": pointSheet}, "a kind of sheet: level, laser, water, tape, gnss or points")
 		if err == nil {
 			in.open(k)
+		} else { // its rows are told nothing more of
+			in.open(levelSheet)
+			in.sheet.columns, in.sheet.broken = []column{}, true
 		}
 	case "page":
 		in.at.page = rest

@@ -115,7 +115,7 @@ func (n *network) follow(s *sheet) {
 		moved
 	)
 	state, foot := nowhere, -1 // foot: peg of the last fore sight
-	before := len(n.bad.all)
+	before, lost := len(n.bad.all), false
 	for i, e := range s.entries {
 		back, inter, fore := e.filled(backRole), e.filled(interRole), e.filled(foreRole)
 		if !back && !inter && !fore {
@@ -138,12 +138,16 @@ func (n *network) follow(s *sheet) {
 			if fore {
 				what = "a fore sight"
 			}
-			n.bad.add(e.place, "", "%s before a back sight; a set-up begins with a back sight onto a known or turning point", what)
-			if state == nowhere && fore && !back && i+1 < len(s.entries) && s.entries[i+1].filled(backRole) {
+			if !lost { // the sights that follow have the same cause
+				n.bad.add(e.place, "", "%s before a back sight; a set-up begins with a back sight onto a known or turning point", what)
+			}
+			lost = true
+			if state == nowhere && fore && !back && (e.filled(knownRole) || i+1 < len(s.entries) && s.entries[i+1].filled(backRole)) {
 				n.bad.hint("bs and fs look swapped: the first reading of a set-up, onto a known or turning point, is its back sight")
 			}
 			continue
 		}
+		lost = false
 		if fore || inter {
 			r := foreRole
 			if inter {
