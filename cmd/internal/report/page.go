@@ -62,6 +62,12 @@ type page struct {
 	Rows                []rowView
 	RowsNote            string
 	WaterKey            []keyView
+	Storm, Sure         string
+	Next                []nextView
+	Charts              []chartView
+	ChartsNote          string
+	Calendar            *calendarView
+	NoSeason            string
 	TableCaption        string
 	HasYears            bool   // there is a column of the median year
 	OnPaper             string // which trees a printed table leaves out
@@ -148,6 +154,14 @@ func compose(r *assess.Result, mapPNG []byte) (*page, error) {
 	}
 	p.Counts, p.Key = counts(r)
 	p.Rows, p.RowsNote, p.WaterKey = rowViews(r)
+	if r.Storm != nil {
+		p.Storm, p.Sure = r.Storm.Words(r.Units), sure(r)
+	}
+	p.Next = next(r)
+	p.Charts, p.ChartsNote = hydrographViews(r)
+	if p.Calendar = calendar(r); p.Calendar == nil {
+		p.NoSeason = noSeason
+	}
 	p.Trees = treeViews(r)
 	if low := r.Counts()[species.Low.String()]; low > 0 {
 		p.OnPaper = fmt.Sprintf("On paper this table leaves out the trees at low risk, %d of %d; stakes.csv lists every tree.", low, len(r.Trees))

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"wetfeet/cmd/internal/assess"
 	"wetfeet/species"
 
 	"github.com/paulmach/orb"
@@ -109,6 +110,11 @@ func TestHostileNamesStayText(t *testing.T) {
 		tree.ID, tree.Row, tree.Why = fmt.Sprint(bad, i), bad, bad
 		tree.Entry, tree.Position.Species = &entry, bad
 	}
+	r.Season.Name, r.Season.Wettest = bad, bad
+	for y := range r.Season.Result.Years {
+		r.Season.Result.Years[y].Name = bad
+	}
+	r.Survey, r.Next = &assess.SurveyNote{}, []assess.Reading{{Why: bad}}
 	page := pageOf(t, r)
 	assert.NotContains(t, page, "<img src=x")
 	assert.NotContains(t, page, "</svg><b>")

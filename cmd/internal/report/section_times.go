@@ -33,9 +33,10 @@ func (p *piece) layDryTimes() {
 	const most = 3 // lines of words
 	line := 1.25 * p.small()
 	taken := drafting.Placement{Cell: 60}
+	edges := drafting.Placement{Cell: 60} // of gaps, kept clear of where there is room
 	for _, g := range p.row.Gaps {
 		for _, at := range g {
-			taken.Take(drafting.Box{X: p.x(at), Y: p.high + most*line, W: 2, H: 2 * most * line})
+			edges.Take(drafting.Box{X: p.x(at), Y: p.high + most*line, W: 2, H: 2 * most * line})
 		}
 		if from, to := max(g[0], p.from), min(g[1], p.to); from < to {
 			taken.Take(drafting.Box{X: (p.x(from) + p.x(to)) / 2, Y: p.high + most*line, W: wordWide("gap", p.text) / 2, H: 2 * most * line})
@@ -44,20 +45,20 @@ func (p *piece) layDryTimes() {
 	for _, pool := range p.pools {
 		for _, rest := range pool.last {
 			if rest.at >= p.lo && rest.at <= p.hi {
-				p.layDryTime(rest, &taken, line, most)
+				_ = p.layDryTime(rest, &taken, &edges, line, most) || p.layDryTime(rest, &taken, new(drafting.Placement{Cell: 60}), line, most)
 			}
 		}
 	}
 }
 
-func (p *piece) layDryTime(rest rest, taken *drafting.Placement, line float64, most int) {
+func (p *piece) layDryTime(rest rest, taken, edges *drafting.Placement, line float64, most int) bool {
 	x := p.x(p.Along[rest.at])
 	w := wordWide(rest.dry, p.small()) / 2
 	for k := range most {
 		for _, aside := range [...]float64{0, 0.2, -0.2, 0.4, -0.4, 0.6, -0.6, 0.8, -0.8} {
 			b := drafting.Box{X: x + aside*w, Y: p.high + 4 + (float64(k)+0.5)*line, W: w, H: line/2 - 0.5}
 			b.X = max(min(b.X, p.width-w-2), w+2)
-			if !taken.Free(b) {
+			if !taken.Free(b) || !edges.Free(b) {
 				continue
 			}
 			taken.Take(b)
@@ -65,9 +66,10 @@ func (p *piece) layDryTime(rest rest, taken *drafting.Placement, line float64, m
 			taken.Take(stalk)
 			p.sole = max(p.sole, b.Y+line/2+3-p.high)
 			p.times = append(p.times, timeLabel{text: rest.dry, box: b, x: x, stalk: [2]float64{p.y(p.Soft[rest.at]) + 2, b.Y - 0.5*p.small()}})
-			return
+			return true
 		}
 	}
+	return false
 }
 
 // layMoments puts the day to each water line that has room for it, as near to

@@ -14,6 +14,7 @@ import (
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/planting"
 	"wetfeet/hydro"
+	"wetfeet/hydro/season"
 	"wetfeet/hydro/storm"
 	"wetfeet/species"
 	"wetfeet/terrain"
@@ -115,6 +116,34 @@ func rainOn(t testing.TB, r *assess.Result, mm, soaking float64) {
 	}
 }
 
+// yearsOn makes up so many years of weather: each tree that the storm wets has
+// a spell a year, longer where it stands deeper.
+func yearsOn(r *assess.Result, years int) {
+	s := &assess.Season{Name: "made-up.csv", Result: &season.Result{}, Months: make([]float64, 12), Whole: years, Wettest: "2003"}
+	s.Result.Growing = season.Growing{First: season.Date{Month: time.October, Day: 5}, Last: season.Date{Month: time.May, Day: 20}, How: "given"}
+	for y := range years + 1 {
+		s.Result.Years = append(s.Result.Years, season.Year{Name: fmt.Sprint(2001 + y), Whole: y < years})
+	}
+	for m := range s.Months {
+		s.Months[m] = float64(m%5) * 1.7
+	}
+	for i := range r.Trees {
+		tree := &r.Trees[i]
+		if !tree.OnGround {
+			continue
+		}
+		s.Trees = append(s.Trees, i)
+		wet := make([]season.Wetness, years+1)
+		for y := range wet {
+			wet[y].Longest = tree.WetHours / 24 * float64(1+y*7%5) / 3
+		}
+		s.Result.Wetness = append(s.Result.Wetness, wet)
+		days := s.Longest(len(s.Trees) - 1)
+		tree.LongestWetDays = season.Median(days)
+	}
+	r.Season = s
+}
+
 func single(r *assess.Result, id string, p orb.Point) {
 	t := assess.Tree{Position: planting.Position{ID: id, Point: p, Species: "Ficus carica"}, Entry: r.Species[0]}
 	judge(r.Drain, &t, 0)
@@ -136,6 +165,8 @@ func sites(t testing.TB) map[string]*assess.Result {
 	steep := madeSite(t, madeGround(t, 90, 40, 0, bowl{30, 20, 4, 2.5}, bowl{40, 20, 4, 2.2}, bowl{52, 20, 5, 3}), 4, 86, 1.5, map[string]float64{"S": 20}, "S")
 	rainOn(t, orchard, 60, 3)
 	rainOn(t, feet, 40, 2)
+	yearsOn(orchard, 12)
+	yearsOn(feet, 3)
 	rainOn(t, dense, 90, 4)
 	rainOn(t, half, 5, 10)
 	rainOn(t, steep, 150, 1)
@@ -143,6 +174,7 @@ func sites(t testing.TB) map[string]*assess.Result {
 	rainOn(t, slow, 70, 0.2)
 	dry := madeSite(t, madeGround(t, 60, 40, 0, bowl{20, 20, 8, 0.4}), 4, 56, 4, map[string]float64{"A": 20}, "A")
 	rainOn(t, dry, 0, 5)
+	yearsOn(dry, 6)
 	before := madeSite(t, madeGround(t, 60, 40, 0, bowl{20, 20, 8, 0.4}), 4, 56, 4, map[string]float64{"A": 20}, "A")
 	none := madeSite(t, madeGround(t, 60, 40, 0), 4, 56, 4, map[string]float64{"A": 10}, "A")
 	return map[string]*assess.Result{

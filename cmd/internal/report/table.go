@@ -91,7 +91,7 @@ func tableCaption(r *assess.Result) string {
 	if r.Season != nil {
 		s += "Median year: the longest wet spell of its roots in a year that half the years exceed. "
 	}
-	return s + "At the brim: how deep the water would stand with the hollow full."
+	return strings.TrimSpace(s)
 }
 
 // rootsWet is how long the roots of a tree are wet in the storm. What was
