@@ -50,7 +50,7 @@ func TestBadSurveysAreToldExactly(t *testing.T) {
 	before := written(t, f.dir)
 	for _, tt := range []struct{ name, args, want string }{
 		{"a loop that is left open", "open.csv", `open.csv, line 41, page 2: an unclosed line: the line from BM1 ends on D3 (page 2, line 41) and closes on nothing (set-ups 1 to 2); carry it back to a known level, or write closing: open if there is no going back`},
-		{"a reading beyond the staff", "beyond.csv", `beyond.csv, line 33, page 1, is: "25' 2 1/2\"" is 7.68 m, beyond the end of a staff of 4.88 m; a longer staff is declared as staff: 8 m (or 25 ft)`},
+		{"a reading beyond the staff", "beyond.csv", `beyond.csv, line 33, page 1, is: "25' 2 1/2\"" is 25.21 ft, beyond the end of a staff of 16.00 ft; a longer staff is declared as staff: 8 m (or 25 ft)`},
 		{"more inches than a foot has", "inches.csv", `inches.csv, line 35, page 1, is: "5' 14\"" is not a length: its part in "\"" is not smaller than one of the unit before it`},
 		{"a fore sight before a back sight", "fore.csv", strings.Join([]string{
 			`fore.csv, line 31, page 1: a fore sight before a back sight; a set-up begins with a back sight onto a known or turning point`,
@@ -58,16 +58,16 @@ func TestBadSurveysAreToldExactly(t *testing.T) {
 		}, "\n")},
 		{"back and intermediate sights under each other's names", "columns.csv", `columns.csv, line 37, page 1, is: an intermediate sight beside a fore sight; a row holds one reading, or the fore and back sight of a turning point`},
 		{"one name for two points", "name.csv", strings.Join([]string{
-			`name.csv, line 39, page 2, point: A1 comes to 30.216 m, but to 30.297 m on page 1, line 32 (0.030 m is allowed); give a second point a second name, or correct a reading`,
+			`name.csv, line 39, page 2, point: A1 comes to 99.133 ft, but to 99.398 ft on page 1, line 32 (0.098 ft is allowed); give a second point a second name, or correct a reading`,
 			`name.csv, line 39, page 2: A1 lies 18.29 m from where page 1, line 32 has it, more than the 0.10 m a tape allows; give a second point a second name, or correct one`,
 		}, "\n")},
 		{"a base line to a point nobody knows", "base.csv", `base.csv, line 28, base: "Q" is no point with a known position; give its x and y (or lon and lat) on a points sheet`},
 		{"a staff misread by a foot", "foot.csv", strings.Join([]string{
-			`foot.csv, page 2, line 42: the levelling round from BM1 misses by -0.308 m where 0.007 m is allowed, order construction (5 mm √set-ups) over 2 set-ups`,
-			`most likely wrong: set-up 2, fore sight onto BM1 (page 2, line 42), "4' 0 5/8\"": 0.308 m too high; a round foot: a staff misread by one foot?`,
-			`it may also be: set-up 1, back sight onto BM1 (page 1, line 31), "4' 6\"": 0.308 m too low; a round foot: a staff misread by one foot?`,
-			`it may also be: set-up 2, back sight onto TP1 (page 1, line 37), "4' 9 1/2\"": 0.308 m too low; a round foot: a staff misread by one foot?`,
-			`it may also be: set-up 1, fore sight onto TP1 (page 1, line 37), "6' 3\"": 0.308 m too high; a round foot: a staff misread by one foot?`,
+			`foot.csv, page 2, line 42: the levelling round from BM1 misses by -1.010 ft where 0.023 ft is allowed, order construction (5 mm √set-ups) over 2 set-ups`,
+			`most likely wrong: set-up 2, fore sight onto BM1 (page 2, line 42), "4' 0 5/8\"": 1.010 ft too high; a round foot: a staff misread by one foot?`,
+			`it may also be: set-up 1, back sight onto BM1 (page 1, line 31), "4' 6\"": 1.010 ft too low; a round foot: a staff misread by one foot?`,
+			`it may also be: set-up 2, back sight onto TP1 (page 1, line 37), "4' 9 1/2\"": 1.010 ft too low; a round foot: a staff misread by one foot?`,
+			`it may also be: set-up 1, fore sight onto TP1 (page 1, line 37), "6' 3\"": 1.010 ft too high; a round foot: a staff misread by one foot?`,
 		}, "\n")},
 		{"a kind of sheet that is none", "sheet.csv", `sheet.csv, line 27, sheet: "lvel" is not a kind of sheet: level, laser, water, tape, gnss or points`},
 		{"a bearing beyond its quadrant", "bearing.csv", `bearing.csv, line 16, base: "N 160 E" is not a bearing: the angle of a quadrant bearing is 0 to 90 degrees`},

@@ -299,13 +299,13 @@ func (c *surveyCommand) report(w io.Writer, g *ground.Ground, page surveypage.Su
 	if len(page.Doubts) > 0 {
 		fmt.Fprintln(w, "\nLook again at")
 		for _, d := range page.Doubts[:min(5, len(page.Doubts))] {
-			fmt.Fprintf(w, "  %s (%s): %s\n", shotWord(v.Shots.Shots[d.Shot]), d.Where, d.Reason)
+			fmt.Fprintf(w, "  %s (%s): %s\n", shotWord(v.Shots.Shots[d.Shot], page.Plan), d.Where, d.Reason)
 		}
 	}
 	if len(page.Next) > 0 {
 		fmt.Fprintln(w, "\nHold the staff next at")
 		for _, p := range page.Next {
-			fmt.Fprintln(w, wrap(fmt.Sprintf("  E %.1f, N %.1f: %s", p.Point[0], p.Point[1], p.Why), 96, "    "))
+			fmt.Fprintln(w, wrap(fmt.Sprintf("  %s: %s", gridPlace(p.Point, page.Plan), p.Why), 96, "    "))
 		}
 	}
 	dir := strings.TrimSuffix(c.Out, "/")
@@ -314,11 +314,21 @@ func (c *surveyCommand) report(w io.Writer, g *ground.Ground, page surveypage.Su
 	return err
 }
 
-func shotWord(s survey.Shot) string {
+func shotWord(s survey.Shot, p plansheet.Plan) string {
 	if s.Name != "" {
 		return s.Name
 	}
-	return fmt.Sprintf("E %.1f, N %.1f", s.Point[0], s.Point[1])
+	return gridPlace(s.Point, p)
+}
+
+// gridPlace is a place as the grid of the plan has it: in feet where the grid
+// is one of its own and the plan is in feet.
+func gridPlace(at orb.Point, p plansheet.Plan) string {
+	size := 1.0
+	if p.Ground.CRS == "" && p.Units == quantity.Feet {
+		size = 0.3048
+	}
+	return fmt.Sprintf("E %.1f, N %.1f", at[0]/size, at[1]/size)
 }
 
 func lowest(shots []survey.Shot) float64 {

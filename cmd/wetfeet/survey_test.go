@@ -26,6 +26,7 @@ func TestBookBecomesGroundPlanAndFlaggedTrees(t *testing.T) {
 	require.Equal(t, exitOK, status, stderr)
 	assert.Contains(t, stdout, "60 spot heights")
 	assert.Contains(t, stdout, "Closing round from BM1")
+	assert.Contains(t, string(read(t, out, "survey.html")), "above the datum of the book: BM1 = 318.000 ft", "the plan and the page say what levels are above")
 	assert.Equal(t, []string{".wetfeet-manifest", "booking.txt", "contour-plan.pdf", "contour-plan.png", "error.tif", "ground.tif", "shots.csv", "survey.html"}, written(t, out))
 	_, err := png.DecodeConfig(bytes.NewReader(read(t, out, "contour-plan.png")))
 	require.NoError(t, err)

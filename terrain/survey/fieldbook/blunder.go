@@ -6,6 +6,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"wetfeet/terrain/quantity"
 )
 
 // A Suspect is a reading, or the level of a benchmark, that would bring the
@@ -20,6 +22,8 @@ type Suspect struct {
 	Change  float64 // that the loops ask of it, m
 	Why     string  // what slip that would be, or empty
 	Closes  bool    // every loop closes with the change
+
+	Units quantity.Units // the book was kept in, for String
 
 	cost float64
 }
@@ -36,8 +40,8 @@ func (s Suspect) String() string {
 	default:
 		b.WriteString(" onto ")
 	}
-	fmt.Fprintf(&b, "%s (%s), %s: %.3f m too %s", cmp.Or(s.Point, "a turning point"), place{s.Line, s.Page}, quote(s.Reading),
-		math.Abs(s.Change), map[bool]string{true: "low", false: "high"}[s.Change > 0])
+	fmt.Fprintf(&b, "%s (%s), %s: %s too %s", cmp.Or(s.Point, "a turning point"), place{s.Line, s.Page}, quote(s.Reading),
+		exact(math.Abs(s.Change), s.Units), map[bool]string{true: "low", false: "high"}[s.Change > 0])
 	if s.Why != "" {
 		b.WriteString("; " + s.Why)
 	}
@@ -96,7 +100,7 @@ func (n *network) suspects(bookings []Booking) []Suspect {
 		change, closes, cost, ok := n.mend(anchored[p], func(l *loop) float64 { return l.anchors[p] })
 		if ok {
 			peg := n.pegs[p]
-			text := fmt.Sprintf("%.3f m", peg.level)
+			text := exact(peg.level, unitsOf(bookings))
 			out = append(out, Suspect{Sight: "level", Point: peg.name, Line: peg.at.line, Page: peg.at.page, Reading: text,
 				Change: change, Why: "a benchmark moved, or its level copied wrong", Closes: closes, cost: cost + 2.5})
 		}
@@ -173,8 +177,9 @@ func (n *network) isFixed(e *entry) bool {
 // A MisclosureError is levelling that misses by more than its order allows.
 type MisclosureError struct {
 	File        string
-	Misclosures []Misclosure // those beyond the allowable
-	Suspects    []Suspect    // most likely first
+	Units       quantity.Units // the book was kept in, for Error
+	Misclosures []Misclosure   // those beyond the allowable
+	Suspects    []Suspect      // most likely first
 }
 
 // Is makes every MisclosureError an ErrInput.
@@ -183,11 +188,11 @@ func (e *MisclosureError) Is(target error) bool { return target == ErrInput }
 func (e *MisclosureError) Error() string {
 	var lines []string
 	for _, m := range e.Misclosures {
-		text := fmt.Sprintf("%s, %s: the levelling %s misses by %+.3f m where %.3f m is allowed, order %s over %s",
-			e.File, place{m.Line, m.Page}, m.Loop, m.Value, m.Allowable, m.Order, m.over())
+		text := fmt.Sprintf("%s, %s: the levelling %s misses by %s where %s is allowed, order %s over %s",
+			e.File, place{m.Line, m.Page}, m.Loop, signed(m.Value, e.Units), exact(m.Allowable, e.Units), m.Order, m.over())
 		if m.Repeat {
-			text = fmt.Sprintf("%s, %s: %s has a height that differs by %+.3f m from the one it had before, more than %.3f m; give a second point a second name, or correct a reading",
-				e.File, place{m.Line, m.Page}, m.To, m.Value, m.Allowable)
+			text = fmt.Sprintf("%s, %s: %s has a height that differs by %s from the one it had before, more than %s; give a second point a second name, or correct a reading",
+				e.File, place{m.Line, m.Page}, m.To, signed(m.Value, e.Units), exact(m.Allowable, e.Units))
 		}
 		if !m.Repeat && !m.Known {
 			text += fmt.Sprintf("; if %s there is another point than before, give it another name", m.To)

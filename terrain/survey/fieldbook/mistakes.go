@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"wetfeet/terrain/quantity"
 	"wetfeet/terrain/survey"
 )
 
@@ -36,6 +37,32 @@ func (p place) String() string {
 		return fmt.Sprintf("line %d", p.line)
 	}
 	return fmt.Sprintf("page %s, line %d", p.page, p.line)
+}
+
+// unitsOf are those of the levelling, for messages.
+func unitsOf(bookings []Booking) quantity.Units {
+	if slices.ContainsFunc(bookings, func(b Booking) bool { return b.Unit == "ft" }) {
+		return quantity.Feet
+	}
+	return quantity.Metric
+}
+
+// exact is a length for a message, to the thousandth of the unit that a book
+// was kept in.
+func exact(metres float64, u quantity.Units) string {
+	if u == quantity.Feet {
+		return fmt.Sprintf("%.3f ft", metres/0.3048)
+	}
+	return fmt.Sprintf("%.3f m", metres)
+}
+
+// signed is the same with its sign.
+func signed(metres float64, u quantity.Units) string {
+	text := exact(metres, u)
+	if !strings.HasPrefix(text, "-") {
+		text = "+" + text
+	}
+	return text
 }
 
 // add notes a mistake. The column may be empty.

@@ -162,3 +162,17 @@ func TestOptionsComeBeforeTheBook(t *testing.T) {
 		}
 	}
 }
+
+// A peg that is only called TP has one level, though it is read twice in its
+// row.
+func TestTurningPointWithoutANameOfItsOwnIsOnePoint(t *testing.T) {
+	book, err := Read(strings.NewReader("point,bs,is,fs,level\nBM,1.50,,,10\nTP,1.40,,1.20,\nG,,1.30,,\nBM,,,1.70,\n"), "book.csv")
+	require.NoError(t, err)
+	r, err := book.Reduce(Options{})
+	require.NoError(t, err)
+	var names []string
+	for _, p := range r.Points {
+		names = append(names, p.Name)
+	}
+	assert.Equal(t, []string{"BM", "TP", "G"}, names)
+}

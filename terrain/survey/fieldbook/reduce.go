@@ -6,8 +6,6 @@ import (
 	"maps"
 	"math"
 	"slices"
-
-	"wetfeet/terrain/quantity"
 )
 
 // Reduce turns the readings of a book into heights, adjusts the levelling and
@@ -122,12 +120,16 @@ func (r *reducing) levelling() error {
 		bookings[i], apart = n.book(i)
 		r.arithmetic(bookings[i], apart)
 	}
+	r.out.Units = unitsOf(bookings)
 	worst := false
 	for _, l := range n.loops {
 		worst = worst || !l.repeat && math.Abs(l.misfit) > l.allowed
 	}
 	if worst {
-		e := &MisclosureError{File: r.book.File, Suspects: n.suspects(bookings)}
+		e := &MisclosureError{File: r.book.File, Units: r.out.Units, Suspects: n.suspects(bookings)}
+		for i := range e.Suspects {
+			e.Suspects[i].Units = e.Units
+		}
 		for _, l := range n.loops {
 			if math.Abs(l.misfit) > l.allowed {
 				e.Misclosures = append(e.Misclosures, n.misclosure(l))
@@ -141,9 +143,6 @@ func (r *reducing) levelling() error {
 	}
 	for i := range bookings {
 		n.correct(i, &bookings[i])
-		if inFeet(n.runs[i].sheet.unitOf(backRole)) {
-			r.out.Units = quantity.Feet
-		}
 		r.ownReduction(n.runs[i], bookings[i])
 	}
 	r.out.Bookings = bookings
@@ -247,6 +246,9 @@ func (r *reducing) settle() {
 	for _, h := range r.heights {
 		key := h.entry.key
 		i, ok := r.byName[key]
+		if last := len(r.out.Points) - 1; key == "" && last >= 0 && seen[last] == h.entry {
+			continue // a turning point without a name: its fore and back sight of one row
+		}
 		if !ok || key == "" {
 			k, stated := r.known[key]
 			i = len(r.out.Points)
@@ -261,8 +263,8 @@ func (r *reducing) settle() {
 		}
 		if p.Readings > 0 {
 			if allowed := max(groundAgrees, 3*math.Hypot(p.Error, h.sd)); math.Abs(h.level-p.Level) > allowed {
-				r.bad.add(h.entry.place, "point", "%s comes to %.3f m, but to %.3f m on %s (%.3f m is allowed); give a second point a second name, or correct a reading",
-					nameOr(h.entry), h.level, p.Level, place{p.Line, p.Page}, allowed)
+				r.bad.add(h.entry.place, "point", "%s comes to %s, but to %s on %s (%s is allowed); give a second point a second name, or correct a reading",
+					nameOr(h.entry), exact(h.level, r.out.Units), exact(p.Level, r.out.Units), place{p.Line, p.Page}, exact(allowed, r.out.Units))
 				continue
 			}
 		}

@@ -149,7 +149,11 @@ func (in *reading) possible(r role, v value) error {
 			if v.v > 2*s.staff {
 				in.swapped++
 			}
-			return fmt.Errorf("%s is %.2f m, beyond the end of a staff of %.2f m; a longer staff is declared as staff: 8 m (or 25 ft)", quote(v.text), v.v, s.staff)
+			size, unit := 1.0, "m"
+			if inFeet(v.unit) {
+				size, unit = 0.3048, "ft"
+			}
+			return fmt.Errorf("%s is %.2f %s, beyond the end of a staff of %.2f %s; a longer staff is declared as staff: 8 m (or 25 ft)", quote(v.text), v.v/size, unit, s.staff/size, unit)
 		}
 	case knownRole, bookedRole, heightRole, ellipsoidRole:
 		if v.v < lowest || v.v > highest {
