@@ -18,16 +18,18 @@ type State struct {
 // Fill lets an inflow run into dry hollows, spill, merge and leave.
 // It panics on an inflow that is less than nothing or not a number.
 func (s *Site) Fill(in Inflow) *State {
-	st := &State{site: s, volume: make([]float64, len(s.hollow)), In: in.Total(), Left: in.Beyond}
+	st := &State{site: s, volume: make([]float64, len(s.hollow)), In: in.Total()}
 	c := newCourses(s)
+	left := total{sum: in.Beyond}
 	for leaf, v := range in.To {
 		if !(v >= 0) || math.IsInf(v, 1) {
 			panic(fmt.Sprintf("storm: inflow of %g m³", v))
 		}
 		if v > 0 {
-			st.Left += c.pour(int32(leaf), v)
+			left.add(c.pour(int32(leaf), v))
 		}
 	}
+	st.Left = left.value()
 	for i := range st.volume {
 		st.volume[i] = c.sets[i].water
 	}
@@ -75,6 +77,7 @@ func (s *Site) held(i int32) float64 {
 func (st *State) settle(one []bool) {
 	s := st.site
 	st.over = make([]int32, len(s.hollow))
+	var ponded total
 	for _, i := range s.inwards {
 		st.over[i] = outside
 		if p := s.hollow[i].parent; p != outside && st.over[p] != outside {
@@ -83,9 +86,10 @@ func (st *State) settle(one []bool) {
 		}
 		if one[i] {
 			st.over[i] = i
-			st.Ponded += st.volume[i]
+			ponded.add(st.volume[i])
 		}
 	}
+	st.Ponded = ponded.value()
 }
 
 // leaf is the leaf whose floor is that of a hollow.

@@ -224,6 +224,18 @@ func TestDepthIsTheWaterOverTheCells(t *testing.T) {
 	}
 }
 
+// Sums over a hundred thousand hollows keep what rounding takes from them.
+func TestBalanceOfManyHollowsCloses(t *testing.T) {
+	z := lowland(1000, 0.02)
+	s := site(t, z)
+	require.Greater(t, len(s.h.All), 100_000)
+	for _, mm := range []float64{10, 30, 77.7} {
+		st := s.Storm(mm)
+		assert.InDelta(t, mm/1000*float64(z.Len()), st.In, 1e-10, "%g mm", mm)
+		assert.InDelta(t, 0, st.In-st.Ponded-st.Left, 1e-10, "%g mm", mm)
+	}
+}
+
 func TestMoreRunoffNeverLowersAnyDepth(t *testing.T) {
 	for seed := range uint64(100) {
 		z := ranked(24, float64(seed%4)*0.3, seed)

@@ -198,11 +198,11 @@ type Inflow struct {
 
 // Total is all the water, m³.
 func (in Inflow) Total() float64 {
-	sum := in.Beyond
+	sum := total{sum: in.Beyond}
 	for _, v := range in.To {
-		sum += v
+		sum.add(v)
 	}
-	return sum
+	return sum.value()
 }
 
 // Runoff is the inflow when so many millimetres run off each zone. One number
