@@ -80,7 +80,7 @@ func (m *Simulation) bring(i int32) {
 	if !(hours > 0) {
 		return
 	}
-	lost, wet := p.lost*hours, m.wet(i)
+	lost, seep := p.lost*hours, m.seeping(i)
 	if p.sinks {
 		before := m.volume(i)
 		p.level = max(p.level+p.rise*hours, m.shape[i].base)
@@ -90,9 +90,7 @@ func (m *Simulation) bring(i int32) {
 		p.under += p.gain * hours
 	}
 	m.book(i, lost, hours)
-	if wet {
-		p.soaked += m.infiltration(i) * hours
-	}
+	p.soaked += seep * hours
 	p.at = m.now
 }
 
@@ -110,6 +108,21 @@ func (m *Simulation) book(i int32, lost, hours float64) {
 	if m.site.hollow[i].spillsTo == outside {
 		m.sum.Left += p.over * hours
 	}
+}
+
+// seeping is how fast the room in the soil below a pond fills now, m/h: as fast
+// as it soaks in, or, at a floor that takes all that comes, as fast as it comes.
+func (m *Simulation) seeping(i int32) float64 {
+	p, f := &m.ponds[i], m.infiltration(i)
+	if f <= 0 || m.wet(i) {
+		return f
+	}
+	if p.lost <= 0 {
+		return 0
+	}
+	own := m.shape[i].own
+	floor := sort.Search(len(own), func(k int) bool { return float64(own[k]) > p.level })
+	return min(f, p.lost*(f/(f+m.evap))/m.area(i, max(floor, 1)))
 }
 
 // wet reports whether a pond has any water.
@@ -263,7 +276,7 @@ func (m *Simulation) plan(i int32) {
 	case anUnder:
 		hours = max((p.target-p.under)/p.gain, 0)
 	}
-	if f := m.loss.infiltration[i]; f > 0 && p.soaked < m.loss.room[i] && m.wet(i) {
+	if f := m.seeping(i); f > 0 && p.soaked < m.loss.room[i] {
 		if h := (m.loss.room[i] - p.soaked) / f; h < hours {
 			hours, p.goal = h, noRoom
 		}

@@ -421,3 +421,24 @@ func FuzzRun(f *testing.F) {
 		}
 	})
 }
+
+// A quick floor takes all that comes until the soil below is full: 10 mm of
+// room under a floor cell, filled at 5 mm an hour by what runs to it, last two
+// hours; from then on the water stands.
+func TestRoomIsUsedUpUnderAFloorThatTakesAll(t *testing.T) {
+	z := terrain.NewGrid[float32](terrain.Frame{Rows: 3, Cols: 3, CellSize: 1})
+	for i := range z.Cells {
+		z.Cells[i] = 10
+	}
+	z.Set(1, 1, 9)
+	site, err := Prepare(hydro.FindHollows(z), Options{})
+	require.NoError(t, err)
+	catchment := site.Catchment(0)
+	comes := site.Runoff(4 * 5 / catchment) // over four hours, 5 mm an hour on the floor's square metre
+	h := site.Run(nil, Loss{Infiltration: []float64{50}, Room: []float64{10}, Rest: []float64{0}}, Step{Hours: 4, Inflow: comes})
+	assert.InDelta(t, 0.010, h.Soaked, 1e-12)
+	assert.InDelta(t, 0.010, h.Ponded, 1e-12)
+	assert.InDelta(t, 0, h.Error(), 1e-12)
+	assert.InDelta(t, 9, h.Level(0, 2), 1e-9)
+	assert.InDelta(t, 9.010, h.Level(0, 4), 1e-9)
+}
