@@ -7,17 +7,17 @@ require (
 	github.com/BurntSushi/toml v1.6.0
 	github.com/airbusgeo/godal v0.0.18
 	github.com/alecthomas/kong v1.17.0
+	github.com/chromedp/cdproto v0.159.0
+	github.com/chromedp/chromedp v0.23.0
 	github.com/paulmach/orb v0.14.0
 	github.com/stretchr/testify v1.12.1
 	golang.org/x/image v0.47.0
-	golang.org/x/sync v0.25.0
 	gonum.org/v1/gonum v0.17.0
 )
 
 require (
-	github.com/chromedp/cdproto v0.159.0 // indirect
-	github.com/chromedp/chromedp v0.23.0 // indirect
 	github.com/go-json-experiment/json v0.0.0-20260213210345-44df1a37e875 // indirect
+	golang.org/x/sync v0.25.0 // indirect
 )
 
 require (

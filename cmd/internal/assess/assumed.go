@@ -39,6 +39,9 @@ func AssumedOfGround(d *hydro.Drainage, fromShots bool, u quantity.Units) []stri
 // not seen. That, and not the error of the shots, is how far to trust the
 // ground between them.
 func (n *SurveyNote) Words(u quantity.Units) string {
+	if n.Raster {
+		return fmt.Sprintf("The ground is a raster corrected by %d spot heights; each left out in turn, it misses them by %s, root mean square.", n.Shots, quantity.FormatDepth(n.LooRMSE, u))
+	}
 	return fmt.Sprintf("The ground is a surface through %d spot heights; each left out in turn, it misses them by %s, root mean square.", n.Shots, quantity.FormatDepth(n.LooRMSE, u))
 }
 

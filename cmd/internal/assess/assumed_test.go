@@ -36,4 +36,7 @@ func TestASurfaceThroughShotsSaysHowItMissesThem(t *testing.T) {
 	const head = "The ground is a surface through 155 spot heights; each left out in turn, it misses them by "
 	assert.Equal(t, head+"97 cm, root mean square.", n.Words(quantity.Metric))
 	assert.Equal(t, head+"38 in, root mean square.", n.Words(quantity.Feet))
+
+	n.Raster = true
+	assert.Equal(t, "The ground is a raster corrected by 155 spot heights; each left out in turn, it misses them by 97 cm, root mean square.", n.Words(quantity.Metric))
 }

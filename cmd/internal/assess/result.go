@@ -57,7 +57,8 @@ type Tree struct {
 
 // A SurveyNote says how good a ground made from spot heights is.
 type SurveyNote struct {
-	Shots   int
+	Shots   int         // of them used for the ground
+	Raster  bool        // the ground is a raster that the shots correct
 	Points  []orb.Point // where the shots were, for the map
 	LooRMSE float64     // leave-one-out, m
 	Model   string      // one line: the trend and variogram fitted

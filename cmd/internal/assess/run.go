@@ -105,6 +105,9 @@ func NoteSurvey(s *ground.Survey) *SurveyNote {
 		return nil
 	}
 	n := &SurveyNote{Shots: len(s.Shots.Shots), Model: s.Model, LooRMSE: s.Validation.RMSE}
+	if s.Correction != nil {
+		n.Raster, n.Shots = true, len(s.Correction.Used)
+	}
 	for _, shot := range s.Shots.Shots {
 		n.Points = append(n.Points, shot.Point)
 	}
