@@ -15,6 +15,7 @@ package brim
 
 import (
 	"math"
+	"slices"
 
 	"wetfeet/hydro"
 	"wetfeet/hydro/storm"
@@ -69,6 +70,11 @@ func At(h *hydro.Hollows, history *storm.History, hours float64) Water {
 		}
 	}
 	return w
+}
+
+// Dry reports whether there is no water at all.
+func (w Water) Dry() bool {
+	return !slices.ContainsFunc(w.level, func(z float64) bool { return z > math.Inf(-1) })
 }
 
 // Level is the level of the water that covers a cell, m, and whether any does.

@@ -1,6 +1,6 @@
 // Package mapsheet draws an assessed site as one picture to print or carry:
-// shaded ground, contours, hollows full to the brim, the ways water runs,
-// rows, and every planned tree by its risk.
+// shaded ground, contours, hollows with the water of a storm, the ways water
+// runs, rows, and every planned tree by its risk.
 //
 // # Model
 //
@@ -16,10 +16,12 @@
 //     heights exaggerated just enough that flat land shows relief; the sheet
 //     says by how much. The contour interval is no finer than the error of the
 //     ground allows ([wetfeet/terrain/contour.Trust]).
-//   - A hollow is tinted by the depth of water in it when it is full, where it
-//     is wet by the rule of [wetfeet/cmd/internal/brim]. Its number is that of
-//     words and tables; a mark shows where it spills.
-//   - Flow lines end where they come to a full hollow and short of the rim of
+//   - A hollow is tinted by the depth of the water that stands in it when the
+//     rain ends, where it is wet by the rule of [wetfeet/cmd/internal/brim];
+//     dashes show its brim where the water does not reach it. Without a storm
+//     it is tinted as when it is full. Its number is that of words and tables; a
+//     mark shows where it spills.
+//   - Flow lines end at the brim of a hollow and short of the rim of
 //     the known ground, along which water leaves everywhere.
 //   - Labels never overlap one another or a tree. The names of rows come
 //     first, then flagged trees in order of risk, then hollows and contours.

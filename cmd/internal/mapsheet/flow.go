@@ -102,8 +102,8 @@ const rim = 3
 // the rim.
 func (p *panel) dry(q paint.Point) bool {
 	at := p.onGround(q)
-	row, col, ok := p.water.Locate(at)
-	return ok && p.inland(at) && p.water.At(row, col) <= 0
+	row, col, ok := p.filled.Locate(at)
+	return ok && p.inland(at) && p.filled.At(row, col) <= 0
 }
 
 // inland reports whether all ground within the rim's width of a point is known.

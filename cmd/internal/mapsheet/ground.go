@@ -5,6 +5,7 @@ import (
 	"image/color"
 	"math"
 
+	"wetfeet/cmd/internal/brim"
 	"wetfeet/cmd/internal/drafting"
 	"wetfeet/cmd/internal/look"
 	"wetfeet/cmd/internal/paint"
@@ -80,7 +81,7 @@ func (p *panel) tintRow(m *image.RGBA, y int, across []sample, v sample, tones *
 	var above, below, nearest, waterAbove, waterBelow []float32
 	if !v.off {
 		above, below, nearest = p.tone.Row(v.a), p.tone.Row(v.b), p.tone.Row(v.nearest)
-		waterAbove, waterBelow = p.water.Row(v.a), p.water.Row(v.b)
+		waterAbove, waterBelow = p.wet.Row(v.a), p.wet.Row(v.b)
 	}
 	for x, h := range across {
 		ink := look.Unknown
@@ -151,10 +152,12 @@ func enclosed(ring []paint.Point) float64 {
 // pane is the canvas within the panel.
 func (p *panel) pane() *paint.Canvas { return p.canvas.Window(p.rect) }
 
-// drawShores outlines the water of full hollows and the islands in it.
+// drawShores outlines the water and the islands in it, and in dashes the brims
+// that it does not reach.
 func (p *panel) drawShores() {
+	p.drawBrims()
 	var all paint.Path
-	for _, l := range contour.Lines(p.water, []float64{0}) {
+	for _, l := range contour.Lines(p.wet, []float64{0}) {
 		points := p.toSheet(l.Points, 1)
 		if l.Closed && enclosed(points) < 80*p.u*p.u {
 			continue // a speck
@@ -163,4 +166,76 @@ func (p *panel) drawShores() {
 		all.Append(drafting.Outline(points, l.Closed))
 	}
 	p.pane().Stroke(all, paint.Pen{Width: 2.4 * p.u}, look.Shore)
+}
+
+// drawBrims draws how far full hollows would reach, where that is beyond the
+// water.
+func (p *panel) drawBrims() {
+	const apart = 0.01 // m from the level of the water
+	if p.wet == p.filled {
+		return
+	}
+	var all paint.Path
+	for _, l := range contour.Lines(p.filled, []float64{0}) {
+		points := p.toSheet(l.Points, 1)
+		if l.Closed && enclosed(points) < 80*p.u*p.u {
+			continue
+		}
+		from := 0
+		for i := 0; i <= len(points); i++ {
+			if i < len(points) && p.depth(p.wet, points[i]) < -apart {
+				continue
+			}
+			if i-from > 1 {
+				p.shown.brims = true
+				all.Append(dashed(points[from:i], 13*p.u, 9*p.u))
+			}
+			from = i + 1
+		}
+	}
+	p.pane().Stroke(all, paint.Pen{Width: brimWidth * p.u}, look.Shore)
+}
+
+// brimWidth is the width of the dashes of a brim, px of a sheet 2400 wide.
+const brimWidth = 2
+
+// dashed is a line of dashes so long and so far apart.
+func dashed(points []paint.Point, long, apart float64) paint.Path {
+	var out paint.Path
+	at, drawing := 0.0, false // length into the dash or the gap
+	for i := 1; i < len(points); i++ {
+		a, b := points[i-1], points[i]
+		step := math.Hypot(b.X-a.X, b.Y-a.Y)
+		if i == 1 {
+			out.MoveTo(a.X, a.Y)
+			drawing = true
+		}
+		for done := 0.0; done < step; {
+			end := apart
+			if drawing {
+				end = long
+			}
+			part := min(end-at, step-done)
+			done, at = done+part, at+part
+			x, y := a.X+(b.X-a.X)*done/step, a.Y+(b.Y-a.Y)*done/step
+			if drawing {
+				out.LineTo(x, y)
+			}
+			if at >= end {
+				if at, drawing = 0, !drawing; drawing {
+					out.MoveTo(x, y)
+				}
+			}
+		}
+	}
+	return out
+}
+
+// depth is that of water at a point of the sheet, m, dry where not positive.
+func (p *panel) depth(of *terrain.Grid[float32], q paint.Point) float64 {
+	row, col, ok := of.Locate(p.onGround(q))
+	if !ok {
+		return brim.Dry
+	}
+	return float64(of.At(row, col))
 }

@@ -99,7 +99,7 @@ func (p *panel) placeHollows() {
 		}
 		pool := pool{at: at, within: p.sheetBox(p.pools[i]), holds: func(q paint.Point) bool { return p.inPool(q, hs.Outer, i) }}
 		number := fmt.Sprint(h.ID)
-		full := number + ": " + quantity.FormatDepth(h.Depth(), p.r.Units) + " deep"
+		full := number + ": " + p.depthWord(i, " deep")
 		if p.labelInside(full, pool) || p.labelBeside(full, pool, true, 90) || p.labelBeside(full, pool, false, 90) ||
 			p.labelInside(number, pool) || p.labelBeside(full, pool, false, 220) || p.labelBeside(number, pool, false, 220) {
 			p.numbered[i] = true
@@ -117,8 +117,23 @@ func (p *panel) placeHollows() {
 		}
 		around := drafting.Box{X: at.X, Y: at.Y, W: 130 * p.u, H: 70 * p.u}
 		pool := pool{at: at, within: around, holds: func(q paint.Point) bool { return p.inPool(q, hs.Inner, i) }}
-		p.labelInside(fmt.Sprintf("%d: %s", h.ID, quantity.FormatDepth(h.Depth(), p.r.Units)), pool)
+		p.labelInside(fmt.Sprintf("%d: %s", h.ID, p.depthWord(i, "")), pool)
 	}
+}
+
+// depthWord is how deep water stands in a hollow, as drawn.
+func (s *sheet) depthWord(i int, deep string) string {
+	h := &s.r.Drain.Hollows.All[i]
+	depth := h.Depth()
+	if s.r.Storm != nil {
+		row, col := s.r.Drain.Hollows.Cell(h.FloorCell)
+		level, wet := s.water.Level(row, col)
+		if !wet {
+			return "dry"
+		}
+		depth = level - h.Floor
+	}
+	return quantity.FormatDepth(depth, s.r.Units) + deep
 }
 
 // A pool is the water of a full hollow on a panel.
@@ -128,16 +143,15 @@ type pool struct {
 	holds  func(paint.Point) bool
 }
 
-// inPool reports whether a point of the sheet lies in the water of a hollow,
-// by what hollow each cell is of.
+// inPool reports whether a point of the sheet lies in a hollow that is full, by
+// what hollow each cell is of.
 func (p *panel) inPool(q paint.Point, of []int32, hollow int) bool {
 	at := p.onGround(q)
-	row, col, ok := p.water.Locate(at)
-	if !ok || p.water.At(row, col) <= 0 {
+	if !p.holdsWater(q) {
 		return false
 	}
 	hs := p.r.Drain.Hollows
-	row, col, ok = hs.Locate(at)
+	row, col, ok := hs.Locate(at)
 	return ok && of[hs.Index(row, col)] == int32(hollow)+1
 }
 
@@ -181,7 +195,7 @@ func (p *panel) labelInside(text string, w pool) bool {
 			b := half
 			b.X, b.Y = x, y
 			d := math.Hypot(x-w.at.X, y-w.at.Y)
-			if d < far && p.holds(b.Grow(4*p.u)) && p.places.Free(b.Grow(2*p.u)) && every(b.Grow(5*p.u), w.holds) && every(b, w.holds) {
+			if d < far && p.holds(b.Grow(4*p.u)) && p.places.Free(b.Grow(2*p.u)) && every(b.Grow(5*p.u), w.holds) && every(b, w.holds) && p.even(b) {
 				best, far = b, d
 			}
 		}
@@ -247,10 +261,16 @@ func (p *panel) ownWater(w pool, from, to paint.Point) bool {
 	return true
 }
 
-// ashore reports whether a point of the sheet is out of the water.
-func (p *panel) ashore(q paint.Point) bool {
-	row, col, ok := p.water.Locate(p.onGround(q))
-	return !ok || p.water.At(row, col) <= 0
+// holdsWater reports whether a point of the sheet lies in a full hollow.
+func (p *panel) holdsWater(q paint.Point) bool { return p.depth(p.filled, q) > 0 }
+
+// ashore reports whether a point of the sheet is out of any.
+func (p *panel) ashore(q paint.Point) bool { return !p.holdsWater(q) }
+
+// even reports whether a box lies all in the water or all out of it.
+func (p *panel) even(b drafting.Box) bool {
+	wet := func(q paint.Point) bool { return p.depth(p.wet, q) > 0 }
+	return every(b, wet) || every(b, func(q paint.Point) bool { return !wet(q) })
 }
 
 // drawSpills marks where labelled hollows spill.
@@ -291,7 +311,19 @@ func (s *sheet) hollowCount() string {
 	if seen < all {
 		text += fmt.Sprintf(", %d on this map", seen)
 	}
-	return text + ", drawn full to the brim"
+	if s.r.Storm == nil {
+		return text + ", drawn full to the brim"
+	}
+	rain := "when the rain of " + quantity.FormatRain(s.r.Storm.Rain, s.r.Units) + " ends"
+	switch {
+	case s.water.Dry() && all == 1:
+		return text + ", dry " + rain
+	case s.water.Dry():
+		return text + ", all dry " + rain
+	case all == 1:
+		return text + ", drawn as deep as it stands " + rain
+	}
+	return text + ", drawn as deep as they stand " + rain
 }
 
 // sees reports whether the deepest place of a hollow is on the sheet.

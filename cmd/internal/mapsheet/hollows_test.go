@@ -12,6 +12,7 @@ import (
 	"wetfeet/cmd/internal/paint"
 	"wetfeet/hydro"
 	"wetfeet/terrain"
+	"wetfeet/terrain/quantity"
 
 	"github.com/paulmach/orb"
 	"github.com/stretchr/testify/assert"
@@ -45,7 +46,8 @@ func TestEveryHollowCanBeFound(t *testing.T) {
 					require.NoError(t, err, "%q begins with the number of a hollow", l.text)
 					require.True(t, id >= 1 && id <= len(hs.All))
 					in := func(q paint.Point) bool { return !p.ashore(q) }
-					assert.True(t, every(l.box, in) || every(l.box, p.ashore), "%q lies across the edge of the water", l.text)
+					assert.True(t, every(l.box, in) || every(l.box, p.ashore), "%q lies across the brim", l.text)
+					assert.True(t, p.even(l.box), "%q lies across the edge of the water", l.text)
 				}
 			}
 			if len(s.outermost()) > 0 {
@@ -134,4 +136,70 @@ func TestHeadlineWithoutHollows(t *testing.T) {
 	z := terrain.NewGrid[float32](terrain.Frame{Rows: 4, Cols: 4, CellSize: 1})
 	s := drawn(t, &assess.Result{Drain: &hydro.Drainage{Ground: z}}, Options{})
 	assert.Contains(t, s.headline(), "no hollow")
+}
+
+// The map of a storm says so, tints no deeper than the water and keeps the
+// brims of what is not full.
+func TestMapShowsTheWaterOfTheStorm(t *testing.T) {
+	s := drawn(t, sites()["hollows half full"](), Options{})
+	text := allText(s)
+	assert.Contains(t, s.headline(), "drawn as deep as they stand when the rain of 60 mm ends")
+	assert.Contains(t, text, "Water when the rain ends")
+	assert.Contains(t, text, "its brim")
+	wet, full := 0, 0
+	for _, p := range s.panels {
+		for i, d := range p.wet.Cells {
+			assert.LessOrEqual(t, d, max(p.filled.Cells[i], 0)+1e-6, "no water above the brim")
+			if d > 0 {
+				wet++
+			}
+			if p.filled.Cells[i] > 0 {
+				full++
+			}
+		}
+		for _, l := range p.layers.labels {
+			var id int
+			if l.ink != look.Shore {
+				continue
+			}
+			_, err := fmt.Sscanf(l.text, "%d", &id)
+			require.NoError(t, err)
+			h := s.r.Drain.Hollows.All[id-1]
+			leaf := int(s.r.Drain.Hollows.Inner[h.FloorCell]) - 1
+			depth := s.r.Storm.History.Level(leaf, 24) - h.Floor
+			assert.Less(t, depth, h.Depth())
+			if strings.Contains(l.text, ":") {
+				assert.Contains(t, l.text, quantity.FormatDepth(depth, s.r.Units))
+			}
+		}
+	}
+	assert.Positive(t, wet)
+	assert.Less(t, wet, full*9/10)
+
+	dry := drawn(t, sites()["a storm that leaves nothing"](), Options{})
+	assert.Contains(t, dry.headline(), "dry when the rain of 10 mm ends")
+	assert.True(t, dry.shown.brims)
+	assert.NotContains(t, allText(dry), "up to 5 cm")
+	assert.Contains(t, allText(dry), ": dry")
+
+	none := drawn(t, sites()["one hollow in a small garden"](), Options{})
+	assert.Contains(t, none.headline(), "full to the brim")
+	assert.False(t, none.shown.brims)
+}
+
+// Dashes and gaps have their lengths, whatever the corners.
+func TestDashes(t *testing.T) {
+	got := dashed([]paint.Point{{X: 0}, {X: 5}, {X: 5, Y: 20}}, 4, 3).SVG()
+	var want paint.Path
+	want.MoveTo(0, 0)
+	want.LineTo(4, 0)
+	want.MoveTo(5, 2)
+	want.LineTo(5, 6)
+	want.MoveTo(5, 9)
+	want.LineTo(5, 13)
+	want.MoveTo(5, 16)
+	want.LineTo(5, 20)
+	assert.Equal(t, want.SVG(), got)
+	empty := dashed(nil, 4, 3)
+	assert.True(t, empty.Empty())
 }

@@ -62,6 +62,7 @@ func (s *sheet) possible() shown {
 		}
 	}
 	p.hollows, p.spills = deepest > 0, deepest > 0
+	p.brims = deepest > 0 && s.r.Storm != nil
 	p.outermost = 1
 	p.void = true
 	p.rows = len(s.r.Rows) > 0
@@ -131,11 +132,19 @@ func (s *sheet) treeBlock(sh shown) block {
 
 func (s *sheet) waterBlock(sh shown) block {
 	b := block{head: "Hollows: depth when full"}
+	if s.r.Storm != nil {
+		b.head = "Water when the rain ends"
+	}
 	for i, c := range look.Depths(s.r.Units) {
 		if !sh.depths[i] {
 			continue
 		}
 		b.entries = append(b.entries, entry{text: c.Label, sample: s.swatch(c.Fill, look.Shore)})
+	}
+	if sh.brims {
+		b.entries = append(b.entries, entry{text: "as far as it can fill: its brim", sample: func(c *paint.Canvas, x, y float64) {
+			c.Stroke(dashed([]paint.Point{{X: x - 34*s.u, Y: y}, {X: x + 34*s.u, Y: y}}, 13*s.u, 9*s.u), paint.Pen{Width: brimWidth * s.u}, look.Shore)
+		}})
 	}
 	if len(b.entries) == 0 {
 		return b

@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"wetfeet/cmd/internal/assess"
+	"wetfeet/cmd/internal/brim"
 	"wetfeet/cmd/internal/drafting"
 	"wetfeet/cmd/internal/look"
 	"wetfeet/cmd/internal/paint"
@@ -50,6 +51,7 @@ type sheet struct {
 	width, height int
 	regular, bold *paint.Face
 	known         orb.Bound     // around the ground that is known
+	full, water   brim.Water    // with every hollow full, and as drawn
 	symbols       []look.Symbol // by class, the unknown last
 	canvas        *paint.Canvas
 
@@ -87,6 +89,7 @@ type shown struct {
 	depths    []bool
 	flows     []bool
 	hollows   bool
+	brims     bool // a brim that the water does not reach
 	void      bool
 	rows      bool
 	gaps      bool
@@ -116,6 +119,11 @@ func plan(r *assess.Result, o Options) (*sheet, error) {
 		regular: paint.Regular(), bold: paint.Bold(), symbols: look.Symbols(),
 	}
 	s.known = knownBound(r.Drain.Ground)
+	s.full = brim.Full(r.Drain.Hollows)
+	s.water = s.full
+	if r.Storm != nil {
+		s.water = brim.At(r.Storm.Site.Hollows(), r.Storm.History, r.Storm.Duration.Hours())
+	}
 	s.shown.depths = make([]bool, len(look.Depths(r.Units)))
 	s.shown.flows = make([]bool, len(look.Flows(r.Units)))
 	s.named = make([]bool, len(r.Trees))

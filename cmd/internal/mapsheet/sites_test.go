@@ -5,11 +5,13 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"time"
 
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/heronbend"
 	"wetfeet/cmd/internal/planting"
 	"wetfeet/hydro"
+	"wetfeet/hydro/storm"
 	"wetfeet/species"
 	"wetfeet/terrain"
 
@@ -91,6 +93,17 @@ func drain(z *terrain.Grid[float32]) *hydro.Drainage {
 	return d
 }
 
+// rainOn lets so many millimetres run off in a day.
+func rainOn(r *assess.Result, mm float64) *assess.Result {
+	site, err := storm.Prepare(r.Drain.Hollows, storm.Options{})
+	if err != nil {
+		panic(err)
+	}
+	r.Storm = &assess.Storm{Rain: 10 + 2*mm, Duration: 24 * time.Hour, Site: site}
+	r.Storm.History = site.Run(nil, storm.Loss{Infiltration: []float64{2}}, storm.Step{Hours: 24, Inflow: site.Runoff(mm)}, storm.Step{Hours: 100, Inflow: site.Runoff(0)})
+	return r
+}
+
 // heronBend is the demo's ground and rows.
 func heronBend() *assess.Result {
 	var rows []plannedRow
@@ -161,7 +174,18 @@ func sites() map[string]func() *assess.Result {
 		"heron bend in feet": func() *assess.Result {
 			r := heronBend()
 			r.Units = 1
-			return r
+			return rainOn(r, 90)
+		},
+		"hollows half full": func() *assess.Result {
+			return rainOn(site(ground(90, 60, 0.5, 0.003, 0.01, 8, bowl{25, 30, 12, 0.5}, bowl{38, 30, 9, 0.4}, bowl{70, 25, 9, 0.5}), []plannedRow{
+				{"A", local([2]float64{4, 30}, [2]float64{86, 30}), 3, [2]float64{}},
+				{"B", local([2]float64{4, 12}, [2]float64{86, 12}), 3, [2]float64{}},
+			}), 25)
+		},
+		"a storm that leaves nothing": func() *assess.Result {
+			return rainOn(site(ground(60, 40, 0.5, 0.003, 0.01, 8, bowl{25, 20, 10, 0.5}), []plannedRow{
+				{"A", local([2]float64{4, 20}, [2]float64{56, 20}), 3, [2]float64{}},
+			}), 0)
 		},
 		"one hollow in a small garden": func() *assess.Result {
 			r := site(ground(42, 30, 0.25, 0.004, 0.01, 2, bowl{26, 14, 6, 0.35}), []plannedRow{

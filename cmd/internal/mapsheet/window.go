@@ -14,7 +14,8 @@ import (
 // several cells to a pixel are brought together into one.
 type window struct {
 	z      *terrain.Grid[float32] // smoothed ground, m
-	water  *terrain.Grid[float32] // depth of water in full hollows, m; dry where not positive
+	filled *terrain.Grid[float32] // depth of water in full hollows, m; dry where not positive
+	wet    *terrain.Grid[float32] // likewise of the water as drawn; the same grid without a storm
 	tone   *terrain.Grid[float32] // shade, 0 dark to 1 light
 	lo, hi float64                // least and greatest of z, m
 }
@@ -42,38 +43,52 @@ func (p *panel) see() {
 		ground = p.r.Drain.Smoothed
 	}
 	f, row, col, q := p.frame(ground.Frame)
-	full := brim.Full(p.r.Drain.Hollows)
+	waters := []brim.Water{p.full}
+	if p.r.Storm != nil {
+		waters = append(waters, p.water)
+	}
 	p.z = terrain.NewGrid[float32](f)
-	p.water = terrain.NewGrid[float32](f)
+	depths := make([]*terrain.Grid[float32], len(waters))
+	for k := range depths {
+		depths[k] = terrain.NewGrid[float32](f)
+	}
 	terrain.Bands(f.Rows, func(lo, hi int) {
 		for r := lo; r < hi; r++ {
 			for c := range f.Cols {
-				var sum, water float64
+				var sum float64
+				var water [2]float64
 				n := 0
 				for i := row + r*q; i < min(row+(r+1)*q, ground.Rows); i++ {
 					for j := col + c*q; j < min(col+(c+1)*q, ground.Cols); j++ {
 						if v := ground.At(i, j); v == v {
 							sum += float64(v)
-							water += full.Depth(i, j)
+							for k, w := range waters {
+								water[k] += w.Depth(i, j)
+							}
 							n++
 						}
 					}
 				}
-				if n == 0 {
-					p.z.Set(r, c, terrain.Void())
-					p.water.Set(r, c, brim.Dry)
-					continue
+				p.z.Set(r, c, terrain.Void())
+				if n > 0 {
+					p.z.Set(r, c, float32(sum/float64(n)))
 				}
-				p.z.Set(r, c, float32(sum/float64(n)))
-				p.water.Set(r, c, float32(water/float64(n)))
+				for k, depth := range depths {
+					depth.Set(r, c, brim.Dry)
+					if n > 0 {
+						depth.Set(r, c, float32(water[k]/float64(n)))
+					}
+				}
 			}
 		}
 	})
 	if length := brim.Soften(p.r.Drain); length > f.CellSize/2 {
-		round := terrain.NewGrid[float32](f)
-		terrain.Smooth(round, p.water, length)
-		p.water = round
+		for k, depth := range depths {
+			depths[k] = terrain.NewGrid[float32](f)
+			terrain.Smooth(depths[k], depth, length)
+		}
 	}
+	p.filled, p.wet = depths[0], depths[len(depths)-1]
 	p.lo, p.hi = math.Inf(1), math.Inf(-1)
 	for _, v := range p.z.Cells {
 		if v == v {

@@ -142,13 +142,16 @@ func months(r *assess.Result, trees int) chartView {
 			parts = [][2]float64{{left, to}, {from, right}}
 		}
 		for _, p := range parts {
-			fmt.Fprintf(&b, `<path d="M%.1f %.1fH%.1f" stroke="#2c6b2f" stroke-width="4"/>`, p[0], y, p[1])
+			fmt.Fprintf(&b, `<path d="M%.1f %.1fH%.1f" stroke="%s" stroke-width="4"/>`, p[0], y, p[1], growingInk)
 		}
 	}
 	svg := fmt.Sprintf(`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %g %.0f" role="img" aria-label="%s" font-size="%g"><title>%s</title><desc>%s</desc>%s</svg>`,
 		chartWide, end, head, chartText, head, html.EscapeString(words+told.String()), b.String())
 	return chartView{Head: head, Words: words, SVG: template.HTML(svg)}
 }
+
+// growingInk is the colour of the line along the growing season.
+const growingInk = "#2c6b2f"
 
 func dayOf(d season.Date) string { return fmt.Sprintf("%d %s", d.Day, d.Month) }
 

@@ -60,3 +60,24 @@ func TestWordsStandOutFromWhatIsBehindThem(t *testing.T) {
 		}
 	}
 }
+
+// Criterion 1.4.11 asks 3 to 1 of lines that must be seen. The waters of a
+// dry-down also differ without colour: each is darker than that before it, and
+// no two lines are dashed alike.
+func TestWaterLinesStandOut(t *testing.T) {
+	dashes := map[string]bool{look.BrimDash: true}
+	for k, s := range look.Stages() {
+		assert.GreaterOrEqual(t, look.Contrast(look.WaterLine, s.Fill), 3.0, "line of moment %d", k)
+		assert.GreaterOrEqual(t, look.Contrast(hex(t, "#22231f"), s.Fill), 4.5, "words in the water of moment %d", k)
+		assert.False(t, dashes[s.Dash], "dashes of moment %d", k)
+		dashes[s.Dash] = true
+		if k > 0 {
+			before := look.Stages()[k-1].Fill
+			assert.Greater(t, look.Contrast(before, look.Ink), look.Contrast(s.Fill, look.Ink), "moment %d is darker", k)
+		}
+	}
+	for _, ground := range []color.RGBA{look.Paper, look.SectionSoil} {
+		assert.GreaterOrEqual(t, look.Contrast(look.WaterLine, ground), 4.5)
+		assert.GreaterOrEqual(t, look.Contrast(hex(t, growingInk), ground), 3.0)
+	}
+}

@@ -170,7 +170,7 @@ func (p *plot) when(first, last float64) string {
 
 func (p *plot) axes() {
 	u := p.result.Units
-	step := quantity.TidyStep((p.z1-p.z0)/6, u)
+	step := depthStep((p.z1-p.z0)/6, u)
 	bottom := chartTop + chartHigh
 	for k := math.Ceil((p.z0 - p.low) / step); p.low+k*step <= p.z1; k++ {
 		z := p.low + k*step
@@ -193,6 +193,20 @@ func (p *plot) axes() {
 	}
 	fmt.Fprintf(&p.b, `<path d="M%g %gV%gH%g" fill="none" stroke="%s"/>`, chartLeft, chartTop, bottom, chartRight, quiet)
 	fmt.Fprintf(&p.b, `<text x="%g" y="%.1f" text-anchor="middle" fill="%s">days after the rain</text>`, (chartLeft+chartRight)/2, bottom+7+2.1*chartText, quiet)
+}
+
+// depthStep is a tidy step of depth, m: in feet, of whole inches while they are
+// few.
+func depthStep(least float64, u quantity.Units) float64 {
+	const inch = 0.0254
+	if u == quantity.Feet {
+		for _, n := range [...]float64{0.5, 1, 2, 3, 6, 12} {
+			if n*inch >= least {
+				return n * inch
+			}
+		}
+	}
+	return quantity.TidyStep(least, u)
 }
 
 // signed writes a depth over the lowest tree.

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"wetfeet/hydro/storm"
+	"wetfeet/terrain/quantity"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -147,6 +148,16 @@ func TestShortNames(t *testing.T) {
 	assert.Equal(t, "A-1, A-2", brief([]string{"A-1", "A-2"}))
 	assert.Equal(t, "A-1 +2", brief([]string{"A-1", "A-2", "A-3"}))
 	assert.Equal(t, "Bank…round-5 +1", brief([]string{"Bank…round-5", "Bank…round-6"}))
+}
+
+func TestStepsOfDepthAreTidy(t *testing.T) {
+	for _, tt := range []struct {
+		least float64
+		u     quantity.Units
+		want  float64
+	}{{0.03, quantity.Metric, 0.05}, {0.5, quantity.Metric, 0.5}, {0.01, quantity.Feet, 0.0127}, {0.06, quantity.Feet, 3 * 0.0254}, {0.2, quantity.Feet, 0.3048}, {0.31, quantity.Feet, 2 * 0.3048}} {
+		assert.InDelta(t, tt.want, depthStep(tt.least, tt.u), 1e-9, "%v in %v", tt.least, tt.u)
+	}
 }
 
 func TestWhileWet(t *testing.T) {

@@ -16,6 +16,7 @@ import (
 	"strings"
 
 	"wetfeet/cmd/internal/assess"
+	"wetfeet/cmd/internal/brim"
 	"wetfeet/cmd/internal/look"
 	"wetfeet/hydro"
 	"wetfeet/species"
@@ -140,7 +141,7 @@ func compose(r *assess.Result, mapPNG []byte) (*page, error) {
 
 		MapWidth: size.Width, MapHeight: size.Height, MapTall: float64(size.Height) > 1.15*float64(size.Width),
 		MapAlt:     "Map of the ground, its hollows and flow lines, with every planned tree marked by risk. The table below says the same in words.",
-		MapCaption: "Hollows are shown full to the brim. The legend says what each mark means; the same map is in map.png.",
+		MapCaption: mapCaption(r),
 
 		TableCaption: tableCaption(r),
 		HasYears:     r.Season != nil,
@@ -191,6 +192,19 @@ func counts(r *assess.Result) (all, key []count) {
 		key = append(key, item)
 	}
 	return all, key
+}
+
+// mapCaption says what water the map shows.
+func mapCaption(r *assess.Result) string {
+	s := "Hollows are shown full to the brim."
+	if r.Storm != nil {
+		rain := quantity.FormatRain(r.Storm.Rain, r.Units)
+		s = "Hollows are drawn as deep as they stand when the rain of " + rain + " ends, dashes show how far they can fill."
+		if brim.At(r.Storm.Site.Hollows(), r.Storm.History, rainEnds(r)).Dry() {
+			s = "All hollows are dry when the rain of " + rain + " ends; dashes show how far they can fill."
+		}
+	}
+	return s + " The legend says what each mark means; the same map is in map.png."
 }
 
 // hollowCount says how many hollows there are, as the map does.

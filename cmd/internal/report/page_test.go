@@ -12,6 +12,7 @@ import (
 
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/species"
+	"wetfeet/terrain/quantity"
 
 	"github.com/paulmach/orb"
 	"github.com/stretchr/testify/assert"
@@ -52,6 +53,10 @@ func TestEveryPage(t *testing.T) {
 			}
 			assert.Equal(t, r.Flagged(), strings.Count(page, `<tr class="flagged`))
 
+			for _, tag := range []string{"div", "section", "figure", "table", "p", "ul", "ol", "li"} {
+				opened := regexp.MustCompile("<"+tag+"[ >]").FindAllString(page, -1)
+				assert.Len(t, opened, strings.Count(page, "</"+tag+">"), "every %s is closed", tag)
+			}
 			level := 0
 			for i, m := range heading.FindAllStringSubmatch(page, -1) {
 				n := int(m[1][0] - '0')
@@ -147,6 +152,59 @@ func TestPageInFeetIsInFeet(t *testing.T) {
 func TestPageRefusesWhatIsNoMap(t *testing.T) {
 	err := Write(new(bytes.Buffer), sites(t)["no hollows"], []byte("no picture"))
 	assert.ErrorContains(t, err, "the map: ")
+}
+
+// What the storm is, how sure its drying, and what it does is said in words, and
+// where to measure only where a survey can tell.
+func TestPageSaysTheStormInWords(t *testing.T) {
+	all := sites(t)
+	r := all["an orchard"]
+	page := pageOf(t, r)
+	assert.Contains(t, page, r.Storm.Words(r.Units))
+	assert.Contains(t, page, "slower than 0.6 mm/h and one in ten faster than 15 mm/h")
+	assert.Contains(t, page, "as deep as they stand when the rain of 90 mm ends")
+	assert.NotContains(t, page, "Hold the staff next")
+	assert.Contains(t, page, "Median year")
+	assert.Contains(t, pageOf(t, all["a storm that leaves nothing"]), "All hollows are dry when the rain")
+
+	before := pageOf(t, all["no storm"])
+	assert.Contains(t, before, "full to the brim")
+	assert.NotContains(t, before, "How sure")
+	assert.NotContains(t, before, "Median year")
+
+	r.Survey = &assess.SurveyNote{}
+	r.Next = []assess.Reading{{Point: orb.Point{12.34, 56.78}, Why: "known to 7 cm now, to 2 cm with a reading"}}
+	page = pageOf(t, r)
+	assert.Contains(t, page, "Hold the staff next")
+	assert.Contains(t, page, "<b>E 12.3, N 56.8</b>: known to 7 cm now, to 2 cm with a reading.")
+}
+
+// The depth and the hours of the table are those of the tree, and sort as
+// numbers.
+func TestTableTellsDepthAndHours(t *testing.T) {
+	r := sites(t)["clay that holds its water"]
+	over, none := 0, 0
+	for _, v := range treeViews(r) {
+		for i := range r.Trees {
+			tree := &r.Trees[i]
+			if tree.ID != v.ID {
+				continue
+			}
+			assert.Equal(t, sortable(tree.StormDepth), v.DeepSort)
+			assert.Equal(t, sortable(tree.WetHours), v.RootsSort)
+			if tree.StormDepth > 0 {
+				assert.Equal(t, quantity.FormatDepth(tree.StormDepth, r.Units), v.Deepest)
+			} else {
+				none++
+				assert.Equal(t, "none", v.Deepest)
+			}
+			if strings.HasPrefix(v.Roots, "over ") {
+				over++
+			}
+		}
+	}
+	assert.Positive(t, over, "what was wet to the end may stay so")
+	assert.Positive(t, none)
 }
 
 // A ground without noise has one line, and the page does not speak of two.
