@@ -13,6 +13,7 @@ import (
 	"wetfeet/cmd/internal/outdir"
 	"wetfeet/cmd/internal/summary"
 	"wetfeet/hydro"
+	"wetfeet/hydro/weather"
 	"wetfeet/terrain/quantity"
 	"wetfeet/terrain/raster"
 )
@@ -99,6 +100,9 @@ func (c *drainCommand) Run(s *call) error {
 	excess := math.NaN() // mm
 	if c.Excess != "" {
 		if excess, err = quantity.Rain(c.Excess, quantity.Metric); err != nil {
+			return fmt.Errorf("%w: --excess: %w", errUsage, err)
+		}
+		if err := (weather.Storm{Rain: excess, Duration: 24 * time.Hour}).Check(); err != nil {
 			return fmt.Errorf("%w: --excess: %w", errUsage, err)
 		}
 	}

@@ -91,6 +91,8 @@ func (c *assessCommand) storm(p *assess.Plan) (err error) {
 	p.Soil.Cover = c.Cover
 	switch rate, notRate := quantity.Rate(c.Soil, p.Units); {
 	case c.Soil == "":
+	case notRate == nil && !(rate > 0):
+		return fmt.Errorf("%w: --soil: found %q; a rate above zero is needed, such as 12 mm/h, or a texture, such as clay loam", errUsage, c.Soil)
 	case notRate == nil:
 		p.Soil.Measured = rate
 	case len(c.Soil) <= len("B/D"):
