@@ -117,6 +117,19 @@ func IsVoid(z float32) bool { return z != z }
 // Void is the elevation of a cell nobody measured.
 func Void() float32 { return float32(math.NaN()) }
 
+// KnownSpan is the first and last column of a row of elevations that is not
+// void; ok is false of a row of voids.
+func KnownSpan(row []float32) (first, last int, ok bool) {
+	for first < len(row) && IsVoid(row[first]) {
+		first++
+	}
+	last = len(row) - 1
+	for last > first && IsVoid(row[last]) {
+		last--
+	}
+	return first, last, first < len(row)
+}
+
 // Known counts the cells of z that hold an elevation.
 func Known(z *Grid[float32]) int {
 	n := 0

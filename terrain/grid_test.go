@@ -45,3 +45,17 @@ func TestLocate(t *testing.T) {
 		assert.False(t, ok)
 	})
 }
+
+func TestKnownSpanLeavesOutTheVoidsAtBothEnds(t *testing.T) {
+	v := Void()
+	for _, tt := range []struct {
+		row         []float32
+		first, last int
+	}{{[]float32{v, v, 1, v, 2, v}, 2, 4}, {[]float32{3}, 0, 0}, {[]float32{1, v}, 0, 0}, {[]float32{v, 1}, 1, 1}} {
+		first, last, ok := KnownSpan(tt.row)
+		assert.True(t, ok)
+		assert.Equal(t, [2]int{tt.first, tt.last}, [2]int{first, last})
+	}
+	_, _, ok := KnownSpan([]float32{v, v})
+	assert.False(t, ok)
+}

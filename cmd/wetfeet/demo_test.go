@@ -205,7 +205,7 @@ func TestFilesAgreeWithEachOther(t *testing.T) {
 			for _, name := range []string{"id", "species", "common_name", "risk", "why"} {
 				assert.Equal(t, f.Properties[name], row[column[name]])
 			}
-			for _, name := range []string{"ground_m", "brim_depth_m", "storm_depth_m", "wet_hours", "wetness_index", "along_m", "mound_m"} {
+			for _, name := range []string{"ground_m", "brim_depth_m", "storm_depth_m", "wet_hours", "wetness_index", "wetness_percentile", "along_m", "mound_m"} {
 				if v, known := f.Properties[name].(float64); known {
 					got, err := strconv.ParseFloat(row[column[name]], 64)
 					require.NoError(t, err)

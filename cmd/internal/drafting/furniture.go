@@ -21,6 +21,17 @@ func Tidy(v float64) float64 {
 	}
 }
 
+// Cross is an upright cross about (x, y) with arms so long: of a grid, a spot
+// height.
+func Cross(x, y, arm float64) paint.Path {
+	var p paint.Path
+	p.MoveTo(x-arm, y)
+	p.LineTo(x+arm, y)
+	p.MoveTo(x, y-arm)
+	p.LineTo(x, y+arm)
+	return p
+}
+
 // ArrowHead is the head of an arrow, so long, with its middle at (x, y): five
 // sixths as wide as long and notched behind.
 func ArrowHead(long, turn, x, y float64) paint.Path {

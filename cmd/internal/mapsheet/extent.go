@@ -2,7 +2,6 @@ package mapsheet
 
 import (
 	"math"
-	"slices"
 
 	"wetfeet/hydro"
 	"wetfeet/terrain"
@@ -90,14 +89,9 @@ func (s *sheet) near() orb.Bound {
 func knownBound(z *terrain.Grid[float32]) orb.Bound {
 	north, south, west, east := z.Rows, -1, z.Cols, -1
 	for r := range z.Rows {
-		row := z.Row(r)
-		first := slices.IndexFunc(row, func(v float32) bool { return v == v })
-		if first < 0 {
+		first, last, ok := terrain.KnownSpan(z.Row(r))
+		if !ok {
 			continue
-		}
-		last := len(row) - 1
-		for terrain.IsVoid(row[last]) {
-			last--
 		}
 		north, south = min(north, r), r
 		west, east = min(west, first), max(east, last)

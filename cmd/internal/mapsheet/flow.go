@@ -203,20 +203,10 @@ func (p *panel) drawShots() {
 			continue
 		}
 		x, y := p.at(q)
-		all.Append(shot(x, y, 6*p.u))
+		all.Append(drafting.Cross(x, y, 6*p.u))
 		p.shown.shots++
 	}
 	p.pane().Stroke(all, paint.Pen{Width: 2.4 * p.u}, look.Shot)
-}
-
-// shot is the upright cross of a spot height.
-func shot(x, y, r float64) paint.Path {
-	var p paint.Path
-	p.MoveTo(x-r, y)
-	p.LineTo(x+r, y)
-	p.MoveTo(x, y-r)
-	p.LineTo(x, y+r)
-	return p
 }
 
 // commonSpacing is the interval of all panels, so that they read alike.

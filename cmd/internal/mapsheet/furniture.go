@@ -182,7 +182,7 @@ func (p *panel) drawGrid() {
 	for _, e := range east {
 		for _, n := range north {
 			x, y := p.at([2]float64{e, n})
-			all.Append(shot(x, y, r))
+			all.Append(drafting.Cross(x, y, r))
 		}
 	}
 	p.pane().Stroke(all, paint.Pen{Width: 1.6 * p.u}, look.Grid)

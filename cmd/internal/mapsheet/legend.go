@@ -229,7 +229,7 @@ func (s *sheet) groundBlock(sh shown) block {
 	}
 	if sh.shots > 0 {
 		b.entries = append(b.entries, entry{text: "spot height measured", number: ofAll(sh.shots, len(s.r.Survey.Points)), sample: func(c *paint.Canvas, x, y float64) {
-			c.Stroke(shot(x, y, 8*s.u), paint.Pen{Width: 2.6 * s.u}, look.Shot)
+			c.Stroke(drafting.Cross(x, y, 8*s.u), paint.Pen{Width: 2.6 * s.u}, look.Shot)
 		}})
 	}
 	if sh.void {

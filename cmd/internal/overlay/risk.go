@@ -22,6 +22,7 @@ type riskRow struct {
 	CommonName   string   `json:"common_name"`
 	Ground       *float64 `json:"ground_m"`
 	WetnessIndex *float64 `json:"wetness_index"`
+	WetnessRank  *float64 `json:"wetness_percentile"`
 	BrimDepth    *float64 `json:"brim_depth_m"`
 	Pond         *int     `json:"pond"`
 	StormDepth   *float64 `json:"storm_depth_m"`
@@ -53,6 +54,7 @@ func rowOf(t *assess.Tree) riskRow {
 	}
 	r.Ground = rounded(t.Ground, 3)
 	r.WetnessIndex = rounded(t.WetnessIndex, 2)
+	r.WetnessRank = rounded(t.WetnessPercentile, 1)
 	r.BrimDepth = rounded(t.BrimDepth, 3)
 	if t.Pond > 0 {
 		r.Pond = &t.Pond
@@ -100,7 +102,7 @@ func WriteStakes(w io.Writer, r *assess.Result) error {
 	if err := c.Write([]string{
 		"stake", "row", "along_m", "id", "species", "common_name", "risk", "flagged",
 		"advice", "mound_m", "swap", "why", "storm_depth_m", "wet_hours", "longest_wet_days", "first_wet_mm", "water_table_m", "ground_m", "brim_depth_m", "pond",
-		"wetness_index", "x_m", "y_m", "lon", "lat",
+		"wetness_index", "wetness_percentile", "x_m", "y_m", "lon", "lat",
 	}); err != nil {
 		return err
 	}
@@ -112,7 +114,7 @@ func WriteStakes(w io.Writer, r *assess.Result) error {
 			strconv.Itoa(i + 1), word(v.Row), number(v.Along), v.ID, v.Species, v.CommonName, v.Risk,
 			strconv.FormatBool(v.Flagged), word(v.Advice), number(v.Mound), word(v.Swap), v.Why,
 			number(v.StormDepth), number(v.WetHours), number(v.LongestWet),
-			number(rounded(r.FirstWet(t), 1)), number(tableOf(t)), number(v.Ground), number(v.BrimDepth), whole(v.Pond), number(v.WetnessIndex),
+			number(rounded(r.FirstWet(t), 1)), number(tableOf(t)), number(v.Ground), number(v.BrimDepth), whole(v.Pond), number(v.WetnessIndex), number(v.WetnessRank),
 			number(rounded(t.Point[0], 3)), number(rounded(t.Point[1], 3)),
 			decimals(lonLat[0]), decimals(lonLat[1]),
 		}); err != nil {

@@ -45,7 +45,7 @@ func (s *sheet) addGrid(p *panel) {
 		for j := math.Ceil(b.Min[1] / step); j*step <= b.Max[1]; j++ {
 			x, y := p.at(orb.Point{i * step, j * step})
 			if x > p.x0 && x < p.x1 && y > p.y0 && y < p.y1 {
-				all.Append(plus(0, 0, 1.7).At(paint.Placing{Turn: p.turn, X: x, Y: y}))
+				all.Append(drafting.Cross(0, 0, 1.7).At(paint.Placing{Turn: p.turn, X: x, Y: y}))
 			}
 		}
 	}

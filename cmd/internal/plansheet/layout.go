@@ -300,14 +300,9 @@ func (s *sheet) extentPoints() []orb.Point {
 	z := s.p.Ground
 	known := orb.Bound{Min: orb.Point{math.Inf(1), math.Inf(1)}, Max: orb.Point{math.Inf(-1), math.Inf(-1)}}
 	for r := range z.Rows {
-		row := z.Row(r)
-		first := slices.IndexFunc(row, func(v float32) bool { return v == v })
-		if first < 0 {
+		first, last, ok := terrain.KnownSpan(z.Row(r))
+		if !ok {
 			continue
-		}
-		last := len(row) - 1
-		for terrain.IsVoid(row[last]) {
-			last--
 		}
 		for _, c := range [...]int{first, last} {
 			q := z.Centre(r, c)

@@ -146,17 +146,7 @@ func (s *sheet) addShots(p *panel, crosses []cross) {
 	s.stroke(p, all, paint.Pen{Width: 0.3}, look.Print)
 }
 
-// plus is an upright cross: of the grid.
-func plus(x, y, arm float64) paint.Path {
-	var p paint.Path
-	p.MoveTo(x-arm, y)
-	p.LineTo(x+arm, y)
-	p.MoveTo(x, y-arm)
-	p.LineTo(x, y+arm)
-	return p
-}
-
 // diagonal is a cross that stands on its legs: a spot height.
 func diagonal(x, y, arm float64) paint.Path {
-	return plus(0, 0, arm).At(paint.Placing{Turn: math.Pi / 4, X: x, Y: y})
+	return drafting.Cross(0, 0, arm).At(paint.Placing{Turn: math.Pi / 4, X: x, Y: y})
 }

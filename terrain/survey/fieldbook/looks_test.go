@@ -17,4 +17,6 @@ func TestLooksTellsABookFromATable(t *testing.T) {
 		assert.False(t, Looks([]byte(table)), table)
 	}
 	assert.True(t, Looks([]byte("\ufeffUnits : ft\r\npoint,bs\r\n")))
+	assert.True(t, Looks([]byte("station;BS (ft);IS;FS (ft)\nA;1.2;;\n")), "sights, and no directive")
+	assert.False(t, Looks([]byte("station,remarks\nA,bs\nB,fs\n")))
 }
