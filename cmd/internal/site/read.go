@@ -82,16 +82,18 @@ var tables = []struct {
 	where string // completes `the nearest is "cell" ...`
 	keys  []string
 }{
-	{" at the top of the file", []string{"name", "invented", "units", "crs", "origin", "ground", "soil", "storm", "season", "link", "well", "trees", "species", "row"}},
+	{" at the top of the file", []string{"name", "invented", "units", "crs", "origin", "ground", "soil", "storm", "season", "odds", "link", "well", "trees", "tree", "species", "row"}},
 	{" in [ground]", []string{"dem", "spot_heights", "later", "lines", "surface", "cell", "boundary", "vertical_error", "error_range"}},
 	{" in [soil]", []string{"texture", "hydrologic_group", "infiltration", "cover", "curve_number", "impervious", "test", "moisture", "drained", "model", "zone", "water_table", "water_table_at"}},
 	{" in [[soil.zone]]", []string{"name", "area", "texture", "hydrologic_group", "infiltration", "cover", "curve_number", "impervious", "test"}},
 	{" in [[soil.test]]", []string{"kind", "diameter", "depth", "drop", "time", "insertion", "rate", "water"}},
 	{" in [storm]", []string{"rain", "duration", "distribution", "hyetograph", "gauge", "frequency", "return_period"}},
 	{" in [season]", []string{"rain", "growing", "gaps", "return_period"}},
+	{" in [odds]", []string{"draws", "seed", "target"}},
 	{" in [[link]]", []string{"name", "kind", "line", "from", "to", "invert", "outlet", "depth", "capacity"}},
 	{" in [[well]]", []string{"name", "at", "depth", "date"}},
 	{" in [trees]", []string{"positions"}},
+	{" in [[tree]]", []string{"id", "species", "mound", "trial", "fixed"}},
 	{" in [species]", []string{"table"}},
 	{" in [[row]]", []string{"name", "line", "spacing", "pattern", "gaps"}},
 }
@@ -140,9 +142,11 @@ func (s *Site) read(n node) {
 		{"soil", s.Soil.read},
 		{"storm", s.Storm.read},
 		{"season", s.Season.read},
+		{"odds", s.Odds.read},
 		{"link", s.links},
 		{"well", s.wells},
 		{"trees", func(n node) { n.table([]field{{"positions", func(n node) { s.Trees.Positions = n.file() }}}) }},
+		{"tree", s.trees},
 		{"species", func(n node) { n.table([]field{{"table", func(n node) { s.Species.Table = n.file() }}}) }},
 		{"row", s.rows},
 	})

@@ -4,9 +4,9 @@
 // # Model
 //
 // A site file is TOML with the tables [ground], [soil], [storm], [season],
-// [trees] and [species], a [[row]] for each planting row, a [[link]] for each
-// pipe, culvert or ditch and a [[well]] for each place where the water table
-// was seen. Ground that differs has a [[soil.zone]], and a field test of the
+// [odds], [trees] and [species], a [[row]] for each planting row, a [[tree]]
+// for what is said of one tree of them, a [[link]] for each pipe, culvert or
+// ditch and a [[well]] for each place where the water table was seen. Ground that differs has a [[soil.zone]], and a field test of the
 // soil its [[soil.test]]. Every key is
 // known here, also those of computations that a run may not ask for, so that a
 // misspelt one is told at once with the key it is nearest to. All mistakes of
@@ -63,9 +63,11 @@ type Site struct {
 	Soil    Soil
 	Storm   Storm
 	Season  Season
+	Odds    Odds
 	Links   []Link
 	Wells   []Well
 	Trees   Trees
+	Told    []Tree // what is said of single trees, in the order of the file
 	Species Species
 
 	// Rows are in the order of the file. Their lines are in CRS: bring them
