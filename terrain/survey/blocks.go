@@ -36,7 +36,7 @@ func (m *Model) Blocks(k int) (Validation, error) {
 		for i, b := range blocks {
 			groups[i] = m.group(b...)
 		}
-		leaveOut(m.whole, m.drift, m.weights, groups, off, variance)
+		leaveOut(m.inverted(), m.weights, groups, off, variance)
 		return m.validation(off, variance), nil
 	}
 	for _, b := range blocks {

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"sync"
 
 	"wetfeet/terrain"
 
@@ -305,6 +306,7 @@ func (m *Model) solve(most sizes) error {
 	if n <= most.whole {
 		m.whole = systems[0]
 		m.weights = m.whole.weights(m.drift.beta)
+		m.inverted = sync.OnceValue(func() *precision { return precisionOf(m.whole, m.drift) })
 	}
 	return nil
 }

@@ -7,6 +7,7 @@ import (
 	"wetfeet/terrain"
 
 	"github.com/paulmach/orb"
+	"gonum.org/v1/gonum/floats"
 )
 
 // strip is how many rows of a grid are worked on together.
@@ -55,6 +56,11 @@ type worker struct {
 	at             *samples // where those are
 	mean, variance []float64
 
+	far       *far      // nil until it is wanted
+	tile      []int     // of the places, those of one tile
+	tx, ty    []float64 // where they are
+	tileMeans []float64
+
 	chosen, work              []float64
 	pmean, pvariance          []float64
 	which                     []int
@@ -91,10 +97,51 @@ func (w *worker) predict(deviation bool) {
 		if !deviation || w.patches != nil {
 			variance = nil
 		}
-		w.whole.predict(w.drift, w.weights, w.at, w.mean, variance, &w.work)
+		if variance == nil && w.z != nil && w.tiled() {
+			w.meanByTiles()
+		} else {
+			w.whole.predict(w.drift, w.weights, w.at, w.mean, variance, &w.work)
+		}
 	}
 	if w.whole == nil || w.patches != nil && deviation {
 		w.blendAll(deviation)
+	}
+}
+
+// tiled says whether the mean can be had by tiles: not over breaklines, and
+// not where a shot's pull ends with a kink.
+func (m *Model) tiled() bool {
+	return m.whole.len() >= fewestForFar && len(m.barriers) == 0 && m.Covariance.Kernel != Spherical
+}
+
+// meanByTiles fills mean for the cells of a strip, one square of cells after
+// the other.
+func (w *worker) meanByTiles() {
+	if w.far == nil {
+		w.far = newFar()
+	}
+	p := w.at.terms
+	for j := range w.mean {
+		w.mean[j] = floats.Dot(w.at.trend[j*p:(j+1)*p], w.drift.beta)
+	}
+	for col := 0; col < w.z.Cols; col += strip {
+		w.tile = w.tile[:0]
+		for j, i := range w.cells {
+			if c := i % w.z.Cols; c >= col && c < col+strip {
+				w.tile = append(w.tile, j)
+			}
+		}
+		if len(w.tile) == 0 {
+			continue
+		}
+		w.tx, w.ty, w.tileMeans = w.tx[:0], w.ty[:0], w.tileMeans[:0]
+		for _, j := range w.tile {
+			w.tx, w.ty, w.tileMeans = append(w.tx, w.at.x[j]), append(w.ty, w.at.y[j]), append(w.tileMeans, w.mean[j])
+		}
+		w.far.add(w.whole, w.weights, w.tx, w.ty, w.tileMeans)
+		for k, j := range w.tile {
+			w.mean[j] = w.tileMeans[k]
+		}
 	}
 }
 

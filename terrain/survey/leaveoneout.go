@@ -54,7 +54,7 @@ func (m *Model) LeaveOneOut() Validation {
 		for i := range m.shots {
 			groups[i] = m.group(i)
 		}
-		leaveOut(m.whole, m.drift, m.weights, groups, off, variance)
+		leaveOut(m.inverted(), m.weights, groups, off, variance)
 	} else {
 		// Each shot is in the box of one patch, so no two patches write the same.
 		terrain.Bands(len(m.patches), func(lo, hi int) {
@@ -127,43 +127,58 @@ func (m *Model) leaveOutOf(p *patch, off, variance []float64) {
 		}
 		groups = append(groups, local)
 	}
-	leaveOut(s.system, nil, s.weights, groups, patchOff, patchVariance)
+	leaveOut(precisionOf(s.system, nil), s.weights, groups, patchOff, patchVariance)
 	for _, g := range groups {
 		j := g.samples[0]
 		off[p.shots[j]], variance[p.shots[j]] = patchOff[j], patchVariance[j]
 	}
 }
 
-// leaveOut writes the residuals of a system's samples, m, and their variances
-// relative to the sill, each group of samples left out together. A drift is
-// found anew without each group; without a drift the trend stays as it is.
-func leaveOut(sys *system, d *drift, weights []float64, groups []group, off, variance []float64) {
+// A precision is P of some samples: the inverse of their covariance, relative
+// to the sill, less what of it the trend takes.
+type precision struct {
+	n, terms int
+	inverse  blas64.Triangular // U⁻¹
+	told     []float64         // K⁻¹F root⁻¹, by sample and term: what each tells of the trend
+}
+
+// precisionOf inverts a system. A drift is found anew whatever is left out;
+// without a drift the trend stays as it is.
+func precisionOf(sys *system, d *drift) *precision {
 	n, p := sys.len(), sys.terms
-	inverse := blas64.Triangular{Uplo: blas.Upper, Diag: blas.NonUnit, N: n, Stride: n, Data: slices.Clone(sys.u.Data)}
-	lapack64.Trtri(inverse)
-	// told is K⁻¹F root⁻¹: what each sample tells of the trend.
-	told := blas64.General{Rows: n, Cols: p, Stride: p, Data: make([]float64, n*p)}
+	pr := &precision{n: n, terms: p, told: make([]float64, n*p)}
+	pr.inverse = blas64.Triangular{Uplo: blas.Upper, Diag: blas.NonUnit, N: n, Stride: n, Data: slices.Clone(sys.u.Data)}
+	lapack64.Trtri(pr.inverse)
 	if d != nil {
+		told := blas64.General{Rows: n, Cols: p, Stride: p, Data: pr.told}
 		for i := range n {
 			copy(told.Data[i*p:(i+1)*p], sys.white.Data[i*sys.white.Stride:])
 		}
 		blas64.Trsm(blas.Left, blas.NoTrans, 1, sys.u, told)
 		blas64.Trsm(blas.Right, blas.NoTrans, 1, d.root, told)
 	}
-	precision := func(i, j int) (whole, left float64) {
-		from := max(i, j)
-		whole = floats.Dot(inverse.Data[i*n+from:(i+1)*n], inverse.Data[j*n+from:(j+1)*n])
-		return whole, whole - floats.Dot(told.Data[i*p:(i+1)*p], told.Data[j*p:(j+1)*p])
-	}
+	return pr
+}
+
+// at is an entry of K⁻¹, whole, and of P.
+func (pr *precision) at(i, j int) (whole, left float64) {
+	from, n, p := max(i, j), pr.n, pr.terms
+	whole = floats.Dot(pr.inverse.Data[i*n+from:(i+1)*n], pr.inverse.Data[j*n+from:(j+1)*n])
+	return whole, whole - floats.Dot(pr.told[i*p:(i+1)*p], pr.told[j*p:(j+1)*p])
+}
+
+// leaveOut writes the residuals of a system's samples, m, and their variances
+// relative to the sill, each group of samples left out together.
+func leaveOut(pr *precision, weights []float64, groups []group, off, variance []float64) {
 	terrain.Bands(len(groups), func(lo, hi int) {
 		for _, g := range groups[lo:hi] {
-			leaveOutGroup(g, weights, precision, off, variance)
+			leaveOutGroup(g, weights, pr.at, off, variance)
 		}
 	})
 }
 
 // leaveOutGroup solves P of one group for its residuals.
-func leaveOutGroup(g group, weights []float64, precision func(i, j int) (whole, left float64), off, variance []float64) {
+func leaveOutGroup(g group, weights []float64, at func(i, j int) (whole, left float64), off, variance []float64) {
 	k := len(g.samples)
 	lost := false
 	a := blas64.Symmetric{Uplo: blas.Upper, N: k, Stride: k, Data: make([]float64, k*k)}
@@ -171,7 +186,7 @@ func leaveOutGroup(g group, weights []float64, precision func(i, j int) (whole, 
 	for r, i := range g.samples {
 		e[r] = weights[i]
 		for c := r; c < k; c++ {
-			whole, left := precision(i, g.samples[c])
+			whole, left := at(i, g.samples[c])
 			a.Data[r*k+c] = left
 			lost = lost || r == c && left <= 1e-9*whole // without this sample there is no trend
 		}

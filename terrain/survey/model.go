@@ -78,6 +78,8 @@ type Model struct {
 	weights  []float64 // of whole
 	patches  []patch   // neighbourhoods; nil when there are few shots
 	unsure   bool      // too few shots to tell the error
+
+	inverted func() *precision // of whole, worked out when first asked for
 }
 
 // Shots are the shots the surface was made from, in the order they were

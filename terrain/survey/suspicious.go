@@ -79,62 +79,6 @@ func (m *Model) Suspicious() ([]Suspect, error) {
 	return suspects, nil
 }
 
-// takeOut finds the shot farthest from the surface through the others, takes
-// it out, and goes on with the rest as long as one is beyond the limit. With
-// many shots, those that are farther off than any near them are taken out
-// together.
-func (m *Model) takeOut(limit float64) ([]int, error) {
-	var out []int
-	left := m
-	index := make([]int, len(m.shots))
-	for i := range index {
-		index[i] = i
-	}
-	most := int(mostSuspects*float64(len(m.shots))) + 1
-	for len(out) < most {
-		residuals := left.LeaveOneOut().Residuals
-		var worst []int
-		for i, r := range residuals {
-			if math.Abs(r.Standardised) > limit {
-				worst = append(worst, i)
-			}
-		}
-		if len(worst) == 0 {
-			break
-		}
-		slices.SortFunc(worst, func(a, b int) int {
-			return cmp.Or(cmp.Compare(math.Abs(residuals[b].Standardised), math.Abs(residuals[a].Standardised)), cmp.Compare(a, b))
-		})
-		var now []int
-		for _, i := range worst {
-			p := residuals[i].Shot.Point
-			if len(now)+len(out) < most && !slices.ContainsFunc(now, func(j int) bool {
-				q := residuals[j].Shot.Point
-				return math.Hypot(p[0]-q[0], p[1]-q[1]) < 3*m.spacing
-			}) {
-				now = append(now, i)
-			}
-		}
-		var shots []Shot
-		var rest []int
-		for i, s := range left.shots {
-			if slices.Contains(now, i) {
-				out = append(out, index[i])
-			} else {
-				shots, rest = append(shots, s), append(rest, index[i])
-			}
-		}
-		index = rest
-		o := m.given()
-		o.Lines = m.unhooked(out)
-		var err error
-		if left, err = Fit(shots, o); err != nil {
-			return nil, fmt.Errorf("without %d suspicious shots: %w", len(out), err)
-		}
-	}
-	return out, nil
-}
-
 // reason is the plainest slip that would explain a height.
 func (m *Model) reason(i int, r Residual) string {
 	z, wanted := r.Shot.Z, r.Predicted
