@@ -147,8 +147,7 @@ type precision struct {
 func precisionOf(sys *system, d *drift) *precision {
 	n, p := sys.len(), sys.terms
 	pr := &precision{n: n, terms: p, told: make([]float64, n*p)}
-	pr.inverse = blas64.Triangular{Uplo: blas.Upper, Diag: blas.NonUnit, N: n, Stride: n, Data: slices.Clone(sys.u.Data)}
-	lapack64.Trtri(pr.inverse)
+	pr.inverse = inverted(sys.u)
 	if d != nil {
 		told := blas64.General{Rows: n, Cols: p, Stride: p, Data: pr.told}
 		for i := range n {
@@ -158,6 +157,35 @@ func precisionOf(sys *system, d *drift) *precision {
 		blas64.Trsm(blas.Right, blas.NoTrans, 1, d.root, told)
 	}
 	return pr
+}
+
+// inverted is the inverse of an upper triangular matrix, block of columns by
+// block of columns: each is a system of its own, no taller than the block lies
+// deep, so that they can be had at once.
+func inverted(u blas64.Triangular) blas64.Triangular {
+	const wide = 64
+	n := u.N
+	t := blas64.Triangular{Uplo: blas.Upper, Diag: blas.NonUnit, N: n, Stride: n, Data: make([]float64, n*n)}
+	blocks := (n + wide - 1) / wide
+	// Taken in pairs from both ends, so that every run of them is as much work.
+	solve := func(b int) {
+		lo, hi := b*wide, min((b+1)*wide, n)
+		for i := lo; i < hi; i++ {
+			t.Data[i*n+i] = 1
+		}
+		top := u
+		top.N = hi
+		blas64.Trsm(blas.Left, blas.NoTrans, 1, top, blas64.General{Rows: hi, Cols: hi - lo, Stride: n, Data: t.Data[lo:]})
+	}
+	terrain.Bands((blocks+1)/2, func(lo, hi int) {
+		for k := lo; k < hi; k++ {
+			solve(k)
+			if other := blocks - 1 - k; other != k {
+				solve(other)
+			}
+		}
+	})
+	return t
 }
 
 // at is an entry of K⁻¹, whole, and of P.

@@ -3,6 +3,8 @@ package survey
 import (
 	"slices"
 
+	"wetfeet/terrain"
+
 	"github.com/paulmach/orb"
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
@@ -55,18 +57,24 @@ type whitened struct {
 func (p *posterior) whiten(at *samples) *whitened {
 	n, k, terms := at.len(), p.sys.len(), p.sys.terms
 	w := &whitened{samples: at, mean: make([]float64, n), variance: make([]float64, n), rest: slices.Clone(at.trend)}
-	c := blas64.General{Rows: k, Cols: n, Stride: n, Data: make([]float64, k*n)}
-	for i := range k {
-		p.sys.between(i, at, 0, c.Data[i*n:(i+1)*n])
-	}
-	p.sys.kernel.correlate(c.Data, p.sys.scale)
-	blas64.Trsm(blas.Left, blas.Trans, 1, p.sys.u, c)
 	w.rows = blas64.General{Rows: n, Cols: k, Stride: k, Data: make([]float64, k*n)}
-	for i := range k {
-		for j, v := range c.Data[i*n : (i+1)*n] {
-			w.rows.Data[j*k+i] = v
+	terrain.Bands((n+batch-1)/batch, func(lo, hi int) {
+		work := make([]float64, k*batch)
+		for lo, last := lo*batch, min(hi*batch, n); lo < last; lo += batch {
+			m := min(batch, last-lo)
+			c := blas64.General{Rows: k, Cols: m, Stride: m, Data: work[:k*m]}
+			for i := range k {
+				p.sys.between(i, at, lo, c.Data[i*m:(i+1)*m])
+			}
+			p.sys.kernel.correlate(c.Data, p.sys.scale)
+			blas64.Trsm(blas.Left, blas.Trans, 1, p.sys.u, c)
+			for i := range k {
+				for j, v := range c.Data[i*m : (i+1)*m] {
+					w.rows.Data[(lo+j)*k+i] = v
+				}
+			}
 		}
-	}
+	})
 	for j := range n {
 		row, rest := w.rows.Data[j*k:(j+1)*k], w.rest[j*terms:(j+1)*terms]
 		mean := floats.Dot(rest, p.drift.beta)

@@ -212,7 +212,7 @@ func plain(s *samples) *system {
 
 // batch is how many points are predicted together: enough to make the
 // triangular solve run along rows, few enough for the cache.
-const batch = 32
+const batch = 128
 
 // predict writes the mean of the ground (m, from the mean of the heights) at
 // some places, and unless nil its variance relative to the sill.
