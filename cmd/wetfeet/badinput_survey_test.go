@@ -51,7 +51,7 @@ func TestBadSurveysAreToldExactly(t *testing.T) {
 	for _, tt := range []struct{ name, args, want string }{
 		{"a loop that is left open", "open.csv", `open.csv, line 41, page 2: an unclosed line: the line from BM1 ends on D3 (page 2, line 41) and closes on nothing (set-ups 1 to 2); carry it back to a known level, or write closing: open if there is no going back`},
 		{"a reading beyond the staff", "beyond.csv", `beyond.csv, line 33, page 1, is: "25' 2 1/2\"" is 25.21 ft, beyond the end of a staff of 16.00 ft; a longer staff is declared as staff: 8 m (or 25 ft)`},
-		{"more inches than a foot has", "inches.csv", `inches.csv, line 35, page 1, is: "5' 14\"" is not a length: its part in "\"" is not smaller than one of the unit before it`},
+		{"more inches than a foot has", "inches.csv", `inches.csv, line 35, page 1, is: "5' 14\"" is not a length: 14 inches are a foot or more; write the feet and what is left, or inches alone`},
 		{"a fore sight before a back sight", "fore.csv", strings.Join([]string{
 			`fore.csv, line 31, page 1: a fore sight before a back sight; a set-up begins with a back sight onto a known or turning point`,
 			`bs and fs look swapped: the first reading of a set-up, onto a known or turning point, is its back sight`,
@@ -59,7 +59,7 @@ func TestBadSurveysAreToldExactly(t *testing.T) {
 		{"back and intermediate sights under each other's names", "columns.csv", `columns.csv, line 37, page 1, is: an intermediate sight beside a fore sight; a row holds one reading, or the fore and back sight of a turning point`},
 		{"one name for two points", "name.csv", strings.Join([]string{
 			`name.csv, line 39, page 2, point: A1 comes to 99.133 ft, but to 99.398 ft on page 1, line 32 (0.098 ft is allowed); give a second point a second name, or correct a reading`,
-			`name.csv, line 39, page 2: A1 lies 18.29 m from where page 1, line 32 has it, more than the 0.10 m a tape allows; give a second point a second name, or correct one`,
+			`name.csv, line 39, page 2: A1 lies 60.00 ft from where page 1, line 32 has it, more than the 0.33 ft a tape allows; give a second point a second name, or correct one`,
 		}, "\n")},
 		{"a base line to a point nobody knows", "base.csv", `base.csv, line 28, base: "Q" is no point with a known position; give its x and y (or lon and lat) on a points sheet`},
 		{"a staff misread by a foot", "foot.csv", strings.Join([]string{

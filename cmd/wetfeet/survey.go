@@ -1,10 +1,12 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"math"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"wetfeet/cmd/internal/assess"
@@ -28,7 +30,7 @@ type surveyCommand struct {
 
 	Template string `placeholder:"KIND" help:"Print a book to type over and stop: level, laser, water, tape or gnss."`
 
-	Later    []string `placeholder:"FILE" sep:"none" help:"A later survey of the same ground, in place of what it covers; may be given again, in order."`
+	Later    []string `placeholder:"FILE" sep:"none" help:"A later survey of the same ground, in place of what it covers; may be given again. Surveys go by their dates, or in the order given."`
 	Lines    string   `placeholder:"FILE" help:"GeoJSON of breaklines (ditch bottoms, bank tops, bed edges), outlines and holes."`
 	Surface  string   `enum:"kriging,triangles" default:"kriging" help:"How the ground between the shots is made: ${enum}."`
 	Interval string   `placeholder:"LENGTH" help:"Between contours; as fine as relief and error allow unless given."`
@@ -164,6 +166,12 @@ func (c *surveyCommand) page(g *ground.Ground, inputs []assess.Input) surveypage
 		}
 		page.Doubts = append(page.Doubts, surveypage.Doubt{Shot: d.Index, Off: d.Off, Standardised: d.Standardised, Where: where, Reason: d.Reason})
 	}
+	for _, d := range v.Changes {
+		page.Changed = append(page.Changed, surveypage.Change{Point: d.Point, Name: d.Name, Before: d.Before, After: d.After, SD: d.SD})
+	}
+	slices.SortStableFunc(page.Changed, func(a, b surveypage.Change) int {
+		return cmp.Compare(math.Abs(b.After-b.Before), math.Abs(a.After-a.Before))
+	})
 	if v.Blocks != nil {
 		page.BlockRMS = v.Blocks.RMSE
 	}

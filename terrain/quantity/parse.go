@@ -119,6 +119,9 @@ func (k kind) read(s, bare string) (float64, error) {
 			return 0, k.refuse(s, k.advice())
 		}
 		v, one := size.of(math.Abs(p.value)*k.scale), size.of(k.scale)
+		if i > 0 && v >= above && k.joins(parts[i-1].unit, p) {
+			return 0, k.refuse(s, fmt.Sprintf("%.4g inches are a foot or more; write the feet and what is left, or inches alone", math.Abs(p.value)))
+		}
 		if i > 0 && v >= above {
 			return 0, k.refuse(s, fmt.Sprintf("its part in %q is not smaller than one of the unit before it", p.unit))
 		}

@@ -86,7 +86,7 @@ func TestLengthRefusesAndSaysWhatItTakes(t *testing.T) {
 		"7 1/0 in":     `"7 1/0 in" is not a length: ` + advice,
 		"1/0 in":       `"1/0 in" is not a length: ` + advice,
 		"7 5/4 in":     `"7 5/4 in" is not a length: ` + advice,
-		"5 ft 12 in":   `"5 ft 12 in" is not a length: its part in "in" is not smaller than one of the unit before it`,
+		"5 ft 12 in":   `"5 ft 12 in" is not a length: 12 inches are a foot or more; write the feet and what is left, or inches alone`,
 		"1,200 m":      `"1,200 m" is not a length: its comma could mean thousands or decimals, so write 1200 or 1.2`,
 		"-3 m":         `"-3 m" is not a length: it is below zero`,
 		"\u22123 m":    `"` + "\u2212" + `3 m" is not a length: it is below zero`,

@@ -22,13 +22,11 @@ const defaultBlocks = 10
 // temporal, spatial, hierarchical, or phylogenetic structure. Ecography
 // 40(8), 913–929.
 func (m *Model) Blocks(k int) (Validation, error) {
-	if k == 0 {
-		k = defaultBlocks
+	blocks, err := parts(m.shots, k)
+	if err != nil {
+		return Validation{}, err
 	}
-	if k < 2 || k > len(m.shots) {
-		return Validation{}, fmt.Errorf("%d blocks of %d shots; from 2 up to a block for each shot are possible", k, len(m.shots))
-	}
-	blocks := m.parts(k)
+	k = len(blocks)
 	off := make([]float64, m.samples.len())
 	variance := make([]float64, len(off))
 	if m.whole != nil {
@@ -47,14 +45,20 @@ func (m *Model) Blocks(k int) (Validation, error) {
 	return m.validation(off, variance), nil
 }
 
-// parts cuts the shots into k boxes of equally many.
-func (m *Model) parts(k int) [][]int {
-	t := newTree(places(m.shots), max(len(m.shots)/(16*k), 1))
+// parts cuts shots into k boxes of equally many, 10 if k is 0.
+func parts(shots []Shot, k int) ([][]int, error) {
+	if k == 0 {
+		k = defaultBlocks
+	}
+	if k < 2 || k > len(shots) {
+		return nil, fmt.Errorf("%d blocks of %d shots; from 2 up to a block for each shot are possible", k, len(shots))
+	}
+	t := newTree(places(shots), max(len(shots)/(16*k), 1))
 	parts := make([][]int, k)
 	for i := range parts {
 		parts[i] = slices.Sorted(slices.Values(t.order[i*len(t.order)/k : (i+1)*len(t.order)/k]))
 	}
-	return parts
+	return parts, nil
 }
 
 // without predicts some shots from a surface through the others.
@@ -104,20 +108,24 @@ func (m *Model) given() Options {
 
 // unhooked are the breaklines without the vertices that some shots gave them.
 func (m *Model) unhooked(some []int) []Breakline {
-	if len(m.lines) == 0 {
+	return unhooked(m.lines, m.shots, some, m.spacing)
+}
+
+func unhooked(lines []Breakline, shots []Shot, some []int, spacing float64) []Breakline {
+	if len(lines) == 0 {
 		return nil
 	}
 	var gone []orb.Point
 	for _, i := range some {
-		gone = append(gone, m.shots[i].Point)
+		gone = append(gone, shots[i].Point)
 	}
 	t := newTree(gone, 16)
 	var left []Breakline
-	for _, l := range m.lines {
+	for _, l := range lines {
 		cut := l
 		cut.Line, cut.Z = nil, nil
 		for j, p := range l.Line {
-			if near := t.nearest(orb.Bound{Min: p, Max: p}, 1, m.spacing); l.Z != nil && len(near) > 0 && near[0].distance <= onLine {
+			if near := t.nearest(orb.Bound{Min: p, Max: p}, 1, spacing); l.Z != nil && len(near) > 0 && near[0].distance <= onLine {
 				continue
 			}
 			cut.Line = append(cut.Line, p)

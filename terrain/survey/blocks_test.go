@@ -28,7 +28,9 @@ func TestBlocksAgreeWithRefits(t *testing.T) {
 	byPatches, err := patched.Blocks(6)
 	require.NoError(t, err)
 	seen := 0
-	for _, block := range m.parts(6) {
+	blocks, err := parts(m.shots, 6)
+	require.NoError(t, err)
+	for _, block := range blocks {
 		var others []Shot
 		for i, s := range shots {
 			if !contains(block, i) {

@@ -13,6 +13,14 @@ import (
 type CorrectOptions struct {
 	Kernel Kernel
 
+	// Lines are what the correction does not smooth across. Where they have
+	// heights the corrected raster takes them.
+	Lines []Breakline
+
+	// Outline is where ground is kept: inside any of these rings. None is
+	// everywhere. Inside Holes all is void.
+	Outline, Holes []orb.Ring
+
 	// Error is one standard deviation of the shots that state none, m. Zero
 	// fits it to what the shots read above or below the raster: then it holds
 	// the raster's own noise from cell to cell as well.
@@ -85,7 +93,8 @@ func Correct(raster *terrain.Grid[float32], shots []Shot, o CorrectOptions) (*Co
 	if len(apart) < 3 {
 		return nil, faultf("%d of %d shots lie on the raster; at least 3 are needed to correct it", len(apart), len(shots))
 	}
-	m, err := Fit(apart, Options{Trend: Constant, Kernel: o.Kernel, Margin: o.Margin})
+	apart, _ = steadied(apart, func(i int) float64 { return slopeAt(raster, apart[i].Point) })
+	m, err := Fit(apart, Options{Trend: Constant, Kernel: o.Kernel, Margin: o.Margin, Lines: above(raster, o.Lines)})
 	if err != nil {
 		return nil, fmt.Errorf("what the shots read above the raster: %w", err)
 	}
@@ -97,6 +106,7 @@ func Correct(raster *terrain.Grid[float32], shots []Shot, o CorrectOptions) (*Co
 		o.Fade = min(max(m.Covariance.Reach(), m.spacing), 4*m.spacing)
 	}
 	c.draw(raster, max(m.Margin, 0), max(o.Fade, 0), o.RasterError)
+	c.cut([2][]orb.Ring{o.Outline, o.Holes})
 	return c, nil
 }
 
@@ -124,6 +134,84 @@ func (c *Correction) draw(raster *terrain.Grid[float32], margin, fade, noise flo
 			c.Error.Cells[i] = float32(math.Sqrt(variance + noise*noise))
 		}
 	})
+}
+
+// cut makes void what lies outside the outlines or in holes.
+func (c *Correction) cut(rings [2][]orb.Ring) {
+	if len(rings[0])+len(rings[1]) == 0 {
+		return
+	}
+	Cut(c.Ground, rings[0], rings[1])
+	Cut(c.Error, rings[0], rings[1])
+}
+
+// Cut makes void, in place, every cell of a grid whose middle lies outside the
+// outlines, where there are some, or in a hole. The rings are in the system of
+// the grid.
+func Cut(g *terrain.Grid[float32], outline, holes []orb.Ring) {
+	terrain.Bands(g.Rows, func(lo, hi int) {
+		for row := lo; row < hi; row++ {
+			cells := g.Row(row)
+			for col := range cells {
+				if !within([2][]orb.Ring{outline, holes}, g.Centre(row, col)) {
+					cells[col] = terrain.Void()
+				}
+			}
+		}
+	})
+}
+
+// above are lines with their heights above a raster instead, a vertex to
+// every cell that they run through, since the raster is not straight between
+// the vertices someone measured. Parts off the raster are left out.
+func above(raster *terrain.Grid[float32], lines []Breakline) []Breakline {
+	var out []Breakline
+	for _, l := range lines {
+		if l.Z == nil {
+			out = append(out, l)
+			continue
+		}
+		part := l
+		part.Line, part.Z = nil, nil
+		end := func() {
+			if len(part.Line) > 1 {
+				out = append(out, part)
+			}
+			part.Line, part.Z = nil, nil
+		}
+		add := func(p orb.Point, z float64) {
+			if under, ok := bilinear(raster, p); ok {
+				part.Line, part.Z = append(part.Line, p), append(part.Z, z-under)
+			} else {
+				end()
+			}
+		}
+		add(l.Line[0], l.Z[0])
+		for i := 1; i < len(l.Line); i++ {
+			a, b := l.Line[i-1], l.Line[i]
+			n := max(1, int(math.Ceil(math.Hypot(b[0]-a[0], b[1]-a[1])/raster.CellSize)))
+			for k := 1; k <= n; k++ {
+				t := float64(k) / float64(n)
+				add(orb.Point{a[0] + t*(b[0]-a[0]), a[1] + t*(b[1]-a[1])}, l.Z[i-1]+t*(l.Z[i]-l.Z[i-1]))
+			}
+		}
+		end()
+	}
+	return out
+}
+
+// slopeAt is how steep a raster is at a point, over two cells, rise over run;
+// 0 where that is not known.
+func slopeAt(g *terrain.Grid[float32], p orb.Point) float64 {
+	d := g.CellSize
+	var z [4]float64
+	for i, q := range [4]orb.Point{{p[0] - d, p[1]}, {p[0] + d, p[1]}, {p[0], p[1] - d}, {p[0], p[1] + d}} {
+		var ok bool
+		if z[i], ok = bilinear(g, q); !ok {
+			return 0
+		}
+	}
+	return math.Hypot(z[1]-z[0], z[3]-z[2]) / (2 * d)
 }
 
 // faded falls smoothly from 1 at no distance to 0 at the end.

@@ -206,3 +206,33 @@ func TestLaterSurveyTakesThePlaceOfTheEarlier(t *testing.T) {
 	_, err = Merge(math.NaN())
 	assert.Error(t, err)
 }
+
+// A ditch 0.5 m deep that the tile does not show, levelled along its bottom,
+// with shots on the land beside it: the corrected ground has it, and the land
+// eight metres off keeps its height to a fifth of that.
+func TestLinesPartTheCorrectionOfARaster(t *testing.T) {
+	raster, truth := tile()
+	shots := bedShots(truth)
+	ditch := Breakline{Name: "ditch", Kind: Ditch}
+	for x := 150.0; x <= 250; x += 10 {
+		p := orb.Point{x, 201}
+		ditch.Line, ditch.Z = append(ditch.Line, p), append(ditch.Z, truth(p)-0.5)
+	}
+	house := orb.Ring{{170, 220}, {180, 220}, {180, 230}, {170, 230}, {170, 220}}
+	with, err := Correct(raster, shots, CorrectOptions{Lines: []Breakline{ditch}, Holes: []orb.Ring{house}})
+	require.NoError(t, err)
+	without, err := Correct(raster, shots, CorrectOptions{})
+	require.NoError(t, err)
+	for x := 165.0; x < 240; x += 12 {
+		in, beside := orb.Point{x, 201}, orb.Point{x, 209}
+		z, _ := terrain.AtPoint(with.Ground, in)
+		assert.InDelta(t, truth(in)-0.5, z, 0.06, "in the ditch at %v", x)
+		z, _ = terrain.AtPoint(with.Ground, beside)
+		before, _ := terrain.AtPoint(without.Ground, beside)
+		assert.InDelta(t, truth(beside), z, 0.1, "beside it at %v, %v without the line", x, before)
+	}
+	inside, _ := terrain.AtPoint(with.Ground, orb.Point{175, 225})
+	assert.True(t, terrain.IsVoid(inside), "nothing is known of the ground under a house")
+	inside, _ = terrain.AtPoint(with.Error, orb.Point{175, 225})
+	assert.True(t, terrain.IsVoid(inside))
+}

@@ -32,9 +32,20 @@ type sizes struct{ whole, likelihood, deviation int }
 // Fit makes a surface of shots in metres.
 //
 // The shots must be at least three, not in a line, and in a projected or
-// local system. What is wrong with them is ErrInput.
+// local system. What is wrong with them is ErrInput. Where shots state how
+// sure their place is, the surface is made twice: the second time with what
+// that does to their heights on the slopes of the first.
 func Fit(shots []Shot, o Options) (*Model, error) {
-	return fit(shots, o, sizes{mostWhole, mostLikelihood, mostDeviation})
+	most := sizes{mostWhole, mostLikelihood, mostDeviation}
+	m, err := fit(shots, o, most)
+	if err != nil {
+		return nil, err
+	}
+	if _, some := steadied(shots, func(int) float64 { return 0 }); !some {
+		return m, nil
+	}
+	steady, _ := steadied(shots, m.slopes())
+	return fit(steady, o, most)
 }
 
 func fit(shots []Shot, o Options, most sizes) (*Model, error) {

@@ -20,6 +20,7 @@ const (
 	latitude
 	height
 	uncertainty
+	sway
 	label
 )
 
@@ -32,11 +33,12 @@ var roles = map[string]role{
 	"lat": latitude, "latitude": latitude,
 	"z": height, "h": height, "elev": height, "elevation": height, "height": height, "altitude": height, "alt": height,
 	"error": uncertainty, "err": uncertainty, "sd": uncertainty, "sigma": uncertainty, "vertical_error": uncertainty,
+	"horizontal_error": sway, "horizontal": sway, "hrms": sway, "hacc": sway,
 	"name": label, "id": label, "point": label, "pt": label, "shot": label, "label": label,
 }
 
 var roleNames = map[role]string{
-	easting: "x", northing: "y", longitude: "lon", latitude: "lat", height: "z", uncertainty: "error", label: "name",
+	easting: "x", northing: "y", longitude: "lon", latitude: "lat", height: "z", uncertainty: "error", sway: "horizontal_error", label: "name",
 }
 
 // metresIn is the metres in one of a unit of length. Nothing is metres.
@@ -85,7 +87,7 @@ func understand(name string) column {
 		unit := strings.Join(words[cut:], " ")
 		metres, isLength := metresIn(unit)
 		switch what {
-		case easting, northing, height, uncertainty:
+		case easting, northing, height, uncertainty, sway:
 			if isLength {
 				c.role, c.factor = what, metres
 			}

@@ -28,6 +28,7 @@ type Superseded struct {
 // A Change is ground that a later survey found elsewhere than an earlier one.
 type Change struct {
 	Point         orb.Point
+	Name          string  // of the earlier shot
 	Before, After float64 // height of the earlier shot and of the later surface there, m
 	SD            float64 // standard deviation of their difference, m
 	Survey, By    int     // the earlier survey and the later
@@ -125,7 +126,7 @@ func (m *Merged) supersede(surveys []Survey, earlier, later int, reach float64, 
 		rises = append(rises, z-s.Z)
 		if math.Abs(z-s.Z) > changed*sd {
 			moved++
-			m.Changes = append(m.Changes, Change{s.Point, s.Z, z, sd, earlier, later})
+			m.Changes = append(m.Changes, Change{s.Point, s.Name, s.Z, z, sd, earlier, later})
 		}
 	}
 	if met == 0 {

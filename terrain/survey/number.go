@@ -61,6 +61,7 @@ var spans = map[role]span{
 	latitude:    {-90, 90, "a latitude, -90 to 90 degrees"},
 	height:      {-1000, 9000, "a height between -1000 and 9000 m"},
 	uncertainty: {math.SmallestNonzeroFloat64, 100, "an error above 0 and up to 100 m; leave it empty where it is not known"},
+	sway:        {0, 100, "a horizontal error from 0 to 100 m; leave it empty where it is not known"},
 }
 
 // check is the problem with a value of a role, in metres or degrees, or

@@ -171,7 +171,7 @@ func (in *reading) shot(values []string) {
 		case label:
 			s.Name = text
 			continue
-		case uncertainty:
+		case uncertainty, sway:
 			if text == "" {
 				continue
 			}
@@ -197,6 +197,8 @@ func (in *reading) shot(values []string) {
 			s.Z = v
 		case uncertainty:
 			s.Error = v
+		case sway:
+			s.Sway = v
 		}
 	}
 	if in.head.lonLat && math.Abs(s.Point[1]) > 90 && math.Abs(s.Point[1]) <= 180 && math.Abs(s.Point[0]) <= 90 {

@@ -7,6 +7,7 @@ type Shot struct {
 	Point orb.Point // x, y metres; or longitude, latitude degrees as the table says
 	Z     float64   // height, m
 	Error float64   // one standard deviation of Z, m; 0 where it is not known
+	Sway  float64   // of its place, in all directions together, m; 0 where it is not known
 	Name  string    // as the surveyor called it, may be empty
 	Line  int       // of the file it came from, from 1; 0 when it came from none
 	Extra []string  // the other columns, as text, in the order of Table.Columns

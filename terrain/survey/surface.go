@@ -21,6 +21,10 @@ type Surface interface {
 
 	// LeaveOneOut predicts every shot from the others.
 	LeaveOneOut() Validation
+
+	// Blocks predicts the shots of one of k parts of the site after another
+	// from all others; 10 parts if k is 0.
+	Blocks(k int) (Validation, error)
 }
 
 var (

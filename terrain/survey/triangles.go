@@ -24,6 +24,7 @@ type Triangles struct {
 	Remarks []string // what was found on the way, one sentence each
 
 	shots []Shot
+	lines []Breakline
 	rings [2][]orb.Ring
 	mesh  *triangle.Mesh
 	z     []float64 // of each node: the shots, then the vertices of lines
@@ -43,7 +44,7 @@ func Triangulate(shots []Shot, o Options) (*Triangles, error) {
 	if err := errors.Join(CheckLines(o.Lines), near(shots, o.Lines)); err != nil {
 		return nil, err
 	}
-	t := &Triangles{shots: shots, rings: [2][]orb.Ring{o.Outline, o.Holes}}
+	t := &Triangles{shots: shots, lines: o.Lines, rings: [2][]orb.Ring{o.Outline, o.Holes}}
 	nodes := places(shots)
 	for i, s := range shots {
 		if math.IsNaN(s.Z) || math.IsInf(s.Z, 0) {
@@ -196,7 +197,14 @@ func (t *Triangles) validate(nodes []orb.Point) {
 			}
 		}
 	})
-	v := &t.left
+	t.left = t.sumUp(off)
+}
+
+// sumUp is the validation of some residuals, NaN those that nothing foretells:
+// they are not in the means. The deviation of all is the root mean square of
+// the rest.
+func (t *Triangles) sumUp(off []float64) Validation {
+	v := Validation{}
 	var squares, sizes, sum, n float64
 	for i, s := range t.shots {
 		v.Residuals = append(v.Residuals, Residual{Shot: s, Predicted: s.Z - off[i], Off: off[i]})
@@ -218,6 +226,44 @@ func (t *Triangles) validate(nodes []orb.Point) {
 		}
 	}
 	v.MSDR, v.Coverage = squares/n/(v.RMSE*v.RMSE), inside
+	return v
+}
+
+// Blocks leaves out the shots of one of k parts of the site after another, and
+// predicts them from triangles of all others. Those that then lie outside all
+// triangles have NaN and are not in the means.
+func (t *Triangles) Blocks(k int) (Validation, error) {
+	blocks, err := parts(t.shots, k)
+	if err != nil {
+		return Validation{}, err
+	}
+	off := make([]float64, len(t.shots))
+	foretold := 0
+	for _, b := range blocks {
+		var others []Shot
+		next := 0
+		for i, s := range t.shots {
+			if next < len(b) && b[next] == i {
+				next++
+				continue
+			}
+			others = append(others, s)
+		}
+		rest, err := Triangulate(others, Options{Lines: unhooked(t.lines, t.shots, b, Spacing(t.shots))})
+		for _, i := range b {
+			if off[i] = math.NaN(); err == nil {
+				z, _ := rest.Predict(t.shots[i].Point)
+				off[i] = t.shots[i].Z - z
+			}
+			if off[i] == off[i] {
+				foretold++
+			}
+		}
+	}
+	if foretold == 0 {
+		return Validation{}, fmt.Errorf("no shot of any of %d blocks lies among the triangles of the others", len(blocks))
+	}
+	return t.sumUp(off), nil
 }
 
 // LeaveOneOut is how well shots are predicted from those around them. Those

@@ -109,7 +109,7 @@ func (b ScaleBar) Figures(x, scale, gap float64, unit string, width func(string)
 }
 
 // SystemName is a short name of a coordinate system: its code, the name within
-// its WKT, or "local" where there is none.
+// its WKT, "local" where there is none, or words for one made around an origin.
 func SystemName(crs string) string {
 	if crs == "" {
 		return "local"
@@ -118,6 +118,9 @@ func SystemName(crs string) string {
 		if j := strings.IndexByte(crs[i+1:], '"'); j >= 0 {
 			return crs[i+1 : i+1+j]
 		}
+	}
+	if strings.HasPrefix(crs, "+proj=") {
+		return "measured from the origin of the site"
 	}
 	if len(crs) > 60 {
 		return crs[:60]

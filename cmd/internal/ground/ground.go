@@ -9,11 +9,12 @@
 // because a level is better than a lidar tile in the bed and worse everywhere
 // else.
 //
-// The surface is alike in all directions: shots are taken along rows, rims and
-// swales on purpose, and one swale full of them would stretch every hollow of
-// the site. On the invented orchard of the demo, letting the likelihood choose
-// a direction brought the area under the curve of the depth at the brim from
-// 1.00 down to 0.82.
+// The surface is alike in all directions unless parts of the site that are
+// left out are foretold surely better with a direction: shots are taken along
+// rows, rims and swales on purpose, and one swale full of them would stretch
+// every hollow of the site. On the invented orchard of the demo, letting the
+// likelihood alone choose a direction brought the area under the curve of the
+// depth at the brim from 1.00 down to 0.82.
 //
 // # Units
 //

@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"time"
 
 	"wetfeet/cmd/internal/fault"
@@ -23,7 +24,8 @@ const largestShots = 256 << 20
 
 // Shots are the spot heights of a file, brought to a system of metres.
 type Shots struct {
-	Name  string // base name of the file
+	Name  string    // base name of the file
+	Date  time.Time // of the survey; zero where nothing says it
 	CRS   string
 	Shots []survey.Shot
 	Lines []survey.Breakline // of the shots' codes and of the file of lines
@@ -59,12 +61,18 @@ func ReadShots(s Source, crs string) (*Shots, error) {
 	if err := inMetres(out.Name, table, from); err != nil {
 		return nil, err
 	}
+	if err := inUse(out.Name, table.Shots, from); err != nil {
+		return nil, err
+	}
 	if crs == "" && from != "" {
 		if crs, err = metric(from, table.Shots); err != nil {
 			return nil, err
 		}
 	}
 	out.CRS, out.Shots = crs, table.Shots
+	if out.Date, err = out.day(table); err != nil {
+		return nil, err
+	}
 	out.Remarks = append(out.Remarks, table.Remarks...)
 	if out.Book == nil {
 		if err := out.joinByCode(table); err != nil {
@@ -145,15 +153,42 @@ func bookLine(l fieldbook.Line) survey.Breakline {
 	return b
 }
 
-// merge puts later surveys in the place of what they cover, in the order in
-// which they were given.
+// day is that of a survey, as its book says it or its table in a column of
+// that name; zero where neither does.
+func (s *Shots) day(table *survey.Table) (time.Time, error) {
+	if s.Book != nil {
+		return s.Book.Date, nil
+	}
+	column := slices.IndexFunc(table.Columns, func(c string) bool { return strings.EqualFold(strings.TrimSpace(c), "date") })
+	if column < 0 {
+		return time.Time{}, nil
+	}
+	var day time.Time
+	for _, shot := range table.Shots {
+		text := strings.TrimSpace(shot.Extra[column])
+		if text == "" {
+			continue
+		}
+		d, err := time.Parse(time.DateOnly, text)
+		if err != nil {
+			return day, fault.Input(fmt.Errorf("%s:%d: date: found %q; a day is needed, such as 2026-03-14, or nothing", s.Name, shot.Line, text))
+		}
+		if !day.IsZero() && !d.Equal(day) {
+			return day, fault.Input(fmt.Errorf("%s:%d: date: found %s after %s; a file is one survey, so give a later one as a file of its own with --later (later in a site file)", s.Name, shot.Line, text, day.Format(time.DateOnly)))
+		}
+		day = d
+	}
+	return day, nil
+}
+
+// merge puts later surveys in the place of what they cover: by their dates
+// where all of them say theirs, else in the order in which they were given.
 func (s *Shots) merge(src Source) error {
 	if len(src.Later) == 0 {
 		return nil
 	}
-	day := func(i int) time.Time { return time.Unix(0, 0).AddDate(0, 0, i) }
-	all := []survey.Survey{{Name: s.Name, Date: day(0), Undated: true, Shots: s.Shots}}
-	for i, path := range src.Later {
+	all := []survey.Survey{{Name: s.Name, Date: s.Date, Shots: s.Shots}}
+	for _, path := range src.Later {
 		next := src
 		next.SpotHeights, next.Later, next.Lines = path, nil, ""
 		later, err := ReadShots(next, s.CRS)
@@ -163,10 +198,11 @@ func (s *Shots) merge(src Source) error {
 		if later.CRS != s.CRS {
 			return fault.Input(fmt.Errorf("%s is on a grid of its own and %s is not: say with --crs or --origin (crs or origin in a site file) where the grid lies", s.Name, later.Name))
 		}
-		all = append(all, survey.Survey{Name: later.Name, Date: day(i + 1), Undated: true, Shots: later.Shots})
+		all = append(all, survey.Survey{Name: later.Name, Date: later.Date, Shots: later.Shots})
 		s.Lines = append(s.Lines, later.Lines...)
 		s.Remarks = append(s.Remarks, later.Remarks...)
 	}
+	s.order(all)
 	merged, err := survey.Merge(0, all...)
 	if err != nil {
 		return err
@@ -175,6 +211,28 @@ func (s *Shots) merge(src Source) error {
 	s.Remarks = append(s.Remarks, merged.Remarks...)
 	s.Changes = merged.Changes
 	return nil
+}
+
+// order makes the order in which surveys were given stand for their dates,
+// unless all of them have one.
+func (s *Shots) order(all []survey.Survey) {
+	var undated []string
+	for i, v := range all {
+		if v.Date.IsZero() {
+			undated = append(undated, v.Name)
+		} else if i > 0 && v.Date.Before(all[i-1].Date) {
+			s.Remarks = append(s.Remarks, fmt.Sprintf("%s is of %s and older than %s, though given after it: surveys go by their dates.", v.Name, v.Date.Format(time.DateOnly), all[i-1].Name))
+		}
+	}
+	if len(undated) == 0 {
+		return
+	}
+	if len(undated) < len(all) {
+		s.Remarks = append(s.Remarks, fmt.Sprintf("%s: no date is said, so all surveys were taken in the order given; date: 2026-03-14 in a book, or a column date in a table, would say it.", strings.Join(undated, ", ")))
+	}
+	for i := range all {
+		all[i].Date, all[i].Undated = time.Unix(0, 0).AddDate(0, 0, i), true
+	}
 }
 
 // read reads the file as spot heights or, failing that, as a field book. Of

@@ -2,10 +2,14 @@ package ground
 
 import (
 	"fmt"
+	"math"
+	"strings"
 
 	"wetfeet/hydro"
 	"wetfeet/terrain"
 	"wetfeet/terrain/survey"
+
+	"github.com/paulmach/orb"
 )
 
 // A Survey says how spot heights were used and how good the ground between
@@ -43,8 +47,8 @@ func fromShots(s Source) (*Ground, error) {
 	frame.CRS = shots.CRS
 	v := &Survey{Shots: shots}
 	g := &Ground{Survey: v, Remarks: shots.Remarks}
-	options := survey.Options{Error: s.Error, Isotropic: true, Lines: shots.Lines, Outline: shots.Outline, Holes: shots.Holes}
-	model, err := survey.Fit(shots.Shots, options)
+	options := survey.Options{Error: s.Error, Lines: shots.Lines, Outline: shots.Outline, Holes: shots.Holes}
+	model, err := survey.FitDirection(shots.Shots, options)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", shots.Name, err)
 	}
@@ -63,6 +67,7 @@ func fromShots(s Source) (*Ground, error) {
 	v.describe(model, g.ErrorAt)
 	v.Pits = survey.Pits(g.Grid, g.ErrorAt, shots.Shots, hydro.Fill)
 	g.remarkSurvey()
+	g.Assumed = append(g.Assumed, v.otherSurfaces(frame, options)...)
 	if s.Cell == 0 {
 		g.Assumed = append(g.Assumed, fmt.Sprintf("The surface through the spot heights was worked out on cells of %g m, chosen from how far apart the shots are.", frame.CellSize))
 	}
@@ -78,8 +83,8 @@ func fromShots(s Source) (*Ground, error) {
 func (v *Survey) describe(model *survey.Model, sd *terrain.Grid[float32]) {
 	v.Error = median(sd.Cells)
 	v.Validation = v.Surface.LeaveOneOut()
-	if _, kriged := v.Surface.(*survey.Model); kriged && len(v.Shots.Shots) >= fewestForBlocks {
-		if b, err := model.Blocks(0); err == nil {
+	if len(v.Shots.Shots) >= fewestForBlocks {
+		if b, err := v.Surface.Blocks(0); err == nil {
 			v.Blocks = &b
 		}
 	}
@@ -87,6 +92,52 @@ func (v *Survey) describe(model *survey.Model, sd *terrain.Grid[float32]) {
 		v.Suspects = suspects
 	}
 }
+
+// otherSurfaces says how far other surfaces through the same shots lie from
+// the one used: where they agree, it is the shots that say so and not the way
+// they were joined.
+func (v *Survey) otherSurfaces(frame terrain.Frame, o survey.Options) []string {
+	at := v.Fitted.Candidates(frame)
+	apart := func(z func(p orb.Point) float64) (rms float64, n int) {
+		for _, p := range at {
+			if !v.Surface.Covers(p) {
+				continue
+			}
+			own, _ := v.Surface.Predict(p)
+			if d := z(p) - own; d == d {
+				rms += d * d
+				n++
+			}
+		}
+		return math.Sqrt(rms / float64(n)), n
+	}
+	var others []string
+	tell := func(name string, z func(p orb.Point) float64, left float64) {
+		if rms, n := apart(z); n > 0 {
+			others = append(others, fmt.Sprintf("%s by %.1f cm (each shot left out in turn, it misses them by %.1f cm)", name, 100*rms, 100*left))
+		}
+	}
+	if len(v.Shots.Shots) > mostCompared {
+		return nil
+	}
+	if v.Surface == survey.Surface(v.Fitted) {
+		if t, err := survey.Triangulate(v.Shots.Shots, o); err == nil {
+			tell("flat triangles", func(p orb.Point) float64 { z, _ := t.Predict(p); return z }, t.LeaveOneOut().RMSE)
+		}
+	} else {
+		tell("kriging", func(p orb.Point) float64 { z, _ := v.Fitted.Predict(p); return z }, v.Fitted.LeaveOneOut().RMSE)
+	}
+	if t, err := survey.BendPlate(v.Shots.Shots, 0); err == nil {
+		tell("a thin plate bent through them", t.At, t.LeaveOneOut())
+	}
+	if len(others) == 0 {
+		return nil
+	}
+	return []string{"As a check, other surfaces through the same shots lie apart from this one, root mean square over the site: " + strings.Join(others, "; ") + "."}
+}
+
+// mostCompared is how many shots other surfaces are made of, too, for a check.
+const mostCompared = 600
 
 // remarkSurvey says which shots to look at again, and what the surface makes
 // of its own.
@@ -123,9 +174,6 @@ func (g *Ground) correct(s Source) error {
 		return err
 	}
 	g.Remarks = append(g.Remarks, shots.Remarks...)
-	if len(shots.Lines)+len(shots.Outline)+len(shots.Holes) > 0 {
-		g.Remarks = append(g.Remarks, shots.Name+": the raster has ditches and banks of its own: lines, outlines and holes do not change how the shots correct it.")
-	}
 	if s.Triangles {
 		g.Remarks = append(g.Remarks, shots.Name+": the raster is corrected by kriging; triangles are for spot heights alone.")
 	}
@@ -133,7 +181,7 @@ func (g *Ground) correct(s Source) error {
 	if noise == 0 {
 		noise = terrain.Noise(g.Grid)
 	}
-	c, err := survey.Correct(g.Grid, shots.Shots, survey.CorrectOptions{Error: s.Error, RasterError: noise})
+	c, err := survey.Correct(g.Grid, shots.Shots, survey.CorrectOptions{Error: s.Error, RasterError: noise, Lines: shots.Lines, Outline: shots.Outline, Holes: shots.Holes})
 	if err != nil {
 		return fmt.Errorf("%s, correcting the raster: %w", shots.Name, err)
 	}

@@ -60,6 +60,8 @@ type page struct {
 	Marks                   []count
 	Doubts                  []doubtView
 	Next                    []placeView
+	Changed                 []changeView
+	MoreChanged             int  // that the table leaves out
 	OnTape, Lengths         bool // some place is known on a tape, some length levelled
 	Books                   []bookView
 	SetUps                  []setUpView
@@ -102,6 +104,11 @@ type placeView struct {
 	East, North, Along string
 	Before, After, Why string
 }
+
+type changeView struct{ Name, East, North, Before, After, By, Error string }
+
+// mostChanged is how many changes of the ground the table holds.
+const mostChanged = 40
 
 func compose(s *Survey) (*page, error) {
 	plan := s.Plan
@@ -169,6 +176,17 @@ func compose(s *Survey) (*page, error) {
 		}
 		p.Next = append(p.Next, v)
 	}
+	for _, c := range s.Changed[:min(mostChanged, len(s.Changed))] {
+		by := "+" + quantity.FormatLength(c.After-c.Before, u)
+		if c.After < c.Before {
+			by = "−" + quantity.FormatLength(c.Before-c.After, u)
+		}
+		p.Changed = append(p.Changed, changeView{
+			Name: named(c.Name), East: coordinate(c.Point[0], &plan), North: coordinate(c.Point[1], &plan),
+			Before: quantity.FormatLength(c.Before, u), After: quantity.FormatLength(c.After, u), By: by, Error: "±" + quantity.FormatDepth(c.SD, u),
+		})
+	}
+	p.MoreChanged = len(s.Changed) - len(p.Changed)
 	if s.Book != nil {
 		p.addBook(s.Book)
 	}

@@ -25,6 +25,10 @@ type Survey struct {
 	Doubts []Doubt // the most suspicious first
 	Next   []Place // the most useful first
 
+	// Changed is where a later survey found other ground than an earlier one,
+	// the largest change first.
+	Changed []Change
+
 	// Book is the field book the heights come from; nil where they came from a
 	// table of spot heights.
 	Book *fieldbook.Reduction
@@ -45,6 +49,14 @@ type Doubt struct {
 	Standardised float64 // the same over its standard deviation
 	Where        string  // in the book or table: "page 1, line 23"
 	Reason       string  // one plain sentence
+}
+
+// A Change is a place whose ground a later survey found elsewhere.
+type Change struct {
+	Point         orb.Point // in the system of the ground, m
+	Name          string    // of the earlier shot
+	Before, After float64   // level, m
+	SD            float64   // standard deviation of their difference, m
 }
 
 // A Place is where to hold the staff next.

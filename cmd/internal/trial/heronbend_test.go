@@ -59,7 +59,7 @@ func TestAUCAtHeronBend(t *testing.T) {
 	for _, s := range heronbend.Shots() {
 		shots = append(shots, survey.Shot{Point: s.Point, Z: s.Z})
 	}
-	model, err := survey.Fit(shots, survey.Options{Error: heronbend.ShotError, Isotropic: true})
+	model, err := survey.FitDirection(shots, survey.Options{Error: heronbend.ShotError})
 	require.NoError(t, err)
 	fromShots, _ := model.Grid(heronbend.Frame())
 

@@ -2,6 +2,7 @@ package fieldbook
 
 import (
 	"strings"
+	"time"
 	"unicode"
 )
 
@@ -9,7 +10,8 @@ import (
 type Book struct {
 	File  string // for messages
 	Title string
-	CRS   string // of its x and y as the book says it, or empty
+	Date  time.Time // the day of the survey; zero where the book does not say
+	CRS   string    // of its x and y as the book says it, or empty
 
 	Remarks []string // what was found on the way and should be known, one sentence each
 

@@ -51,6 +51,9 @@ func (r *reducing) collect() {
 			}
 			if placed && !p.Placed {
 				p.Placed, p.At = true, at.at
+				if s.kind == gnssSheet {
+					p.Sway = e.num(horizontalRole)
+				}
 			}
 			if p.Code == "" {
 				p.Code = e.text(codeRole)
@@ -77,7 +80,7 @@ func (r *reducing) collect() {
 			if sd > 0 || p.Benchmark {
 				sd = max(sd, leastError)
 			}
-			r.out.Shots = append(r.out.Shots, survey.Shot{Point: p.At, Z: p.Level, Error: sd, Name: p.Name, Line: p.Line, Extra: []string{p.Code, p.Remarks}})
+			r.out.Shots = append(r.out.Shots, survey.Shot{Point: p.At, Z: p.Level, Error: sd, Sway: p.Sway, Name: p.Name, Line: p.Line, Extra: []string{p.Code, p.Remarks}})
 		}
 	}
 	if len(lost) > 0 {

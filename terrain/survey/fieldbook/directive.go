@@ -4,12 +4,13 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 	"unicode"
 )
 
 // directives are the words a line may begin with, before a colon.
 var directives = []string{
-	"book", "crs", "sheet", "page", "units", "staff", "reading error", "order", "share", "closing", "sight", "loop",
+	"book", "date", "crs", "sheet", "page", "units", "staff", "reading error", "order", "share", "closing", "sight", "loop",
 	"base", "tape", "reads", "set-up", "instrument height", "grade", "home", "heights", "geoid", "worst", "lines", "note",
 }
 
@@ -53,6 +54,12 @@ func (in *reading) direct(key, rest string) (err error) {
 	switch key {
 	case "book":
 		in.book.Title = rest
+	case "date":
+		day, wrong := time.Parse(time.DateOnly, rest)
+		if wrong != nil {
+			return fmt.Errorf("%s is not a day; write it as 2026-03-14, year, month and day", quote(rest))
+		}
+		in.book.Date = day
 	case "crs":
 		if in.book.CRS != "" && in.book.CRS != rest {
 			return fmt.Errorf("%s, but the book said %s before; a book is in one system", quote(rest), quote(in.book.CRS))

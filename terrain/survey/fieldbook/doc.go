@@ -27,6 +27,7 @@
 // word and a colon is a directive and holds from there on:
 //
 //	book: TITLE            crs: EPSG:32614       page: 3
+//	date: 2026-03-14       the day of the survey: later ones take the place of earlier
 //	units: m|cm|mm|ft|in|usft      of a number typed without one (metres if not said)
 //	staff: 5 m             the longest reading (5 m if not said)
 //	reading error: 3 mm    one standard deviation (3 mm; laser and water 5 mm)
@@ -71,8 +72,9 @@
 //
 // Sights are taken as level: the earth's curvature less refraction, 0.0675 K²
 // metres at K km or under a millimetre at 120 m, and the collimation error of
-// the instrument are not corrected; equal back and fore sights cancel both. Errors of position are not carried into heights. A book holds at most
-// 600 set-ups and 100,000 rows.
+// the instrument are not corrected; equal back and fore sights cancel both. The horizontal error of a satellite fix goes with its shot, to be carried into the
+// height where the ground slopes (package survey); those of tapes are not. A
+// book holds at most 600 set-ups and 100,000 rows.
 //
 // # References
 //

@@ -17,7 +17,7 @@ import (
 func (b *Book) Reduce(o Options) (*Reduction, error) {
 	r := &reducing{
 		book: b, options: o, bad: &mistakes{file: b.File},
-		out:   &Reduction{File: b.File, Title: b.Title, CRS: b.CRS, Columns: []string{"code", "remarks"}, Remarks: slices.Clone(b.Remarks)},
+		out:   &Reduction{File: b.File, Title: b.Title, Date: b.Date, CRS: b.CRS, Columns: []string{"code", "remarks"}, Remarks: slices.Clone(b.Remarks)},
 		spots: map[string]spot{}, where: map[*entry]spot{}, byEntry: map[*entry]float64{}, byName: map[string]int{},
 	}
 	r.known = knownLevels(b, r.bad)

@@ -2,6 +2,7 @@ package fieldbook
 
 import (
 	"fmt"
+	"time"
 
 	"github.com/paulmach/orb"
 
@@ -28,6 +29,7 @@ type Options struct {
 // A Reduction is a field book turned into heights and positions, metres.
 type Reduction struct {
 	File, Title, CRS string
+	Date             time.Time      // the day of the survey; zero where the book does not say
 	Units            quantity.Units // the book was kept in, for tables
 	LonLat           bool           // positions are longitude and latitude, degrees
 	Ellipsoidal      bool           // heights are above the ellipsoid, not above sea level
@@ -56,6 +58,7 @@ type Point struct {
 	Page      string
 	Level     float64   // m
 	Error     float64   // one standard deviation of Level, m; 0 for a benchmark, or where it is not known
+	Sway      float64   // of At, all directions together, m; 0 where it is not known
 	Readings  int       // the level is the mean of
 	Benchmark bool      // the level was given
 	Placed    bool      // At is known

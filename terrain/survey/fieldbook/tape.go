@@ -1,9 +1,13 @@
 package fieldbook
 
 import (
+	"fmt"
 	"math"
+	"slices"
 
 	"github.com/paulmach/orb"
+
+	"wetfeet/terrain/quantity"
 )
 
 // A baseLine is a line tapes are laid along, from one known point to another
@@ -87,7 +91,7 @@ func (r *reducing) direction(b *baseLine, from spot) (sin, cos float64, ok bool)
 	e, n := apart(from.at, to.at, from.lonLat)
 	length := math.Hypot(e, n)
 	if length < 0.5 {
-		r.bad.add(b.at, "base", "%s and %s are %.2f m apart, too near each other to give a direction", quote(b.from), quote(b.to), length)
+		r.bad.add(b.at, "base", "%s and %s are %s apart, too near each other to give a direction", quote(b.from), quote(b.to), r.said(length))
 		return 0, 0, false
 	}
 	return e / length, n / length, true
@@ -150,7 +154,7 @@ func (r *reducing) tapes() {
 			}
 			off := e.num(offsetRole) - e.num(leftRole) + e.num(rightRole)
 			if line.from.lonLat && math.Hypot(along, off) > sightLength {
-				r.bad.add(e.place, "along", "%.0f m from the start of the base line; with lon and lat a tape reaches %.0f m here, so give x and y in a projected system", math.Hypot(along, off), sightLength)
+				r.bad.add(e.place, "along", "%s from the start of the base line; with lon and lat a tape reaches %s here, so give x and y in a projected system", r.said(math.Hypot(along, off)), r.said(sightLength))
 				continue
 			}
 			r.place(e, spot{taped(line.from.at, line.sin, line.cos, along, off, line.from.lonLat), line.from.lonLat, e.place, true})
@@ -176,10 +180,18 @@ func (r *reducing) flat(s *sheet, b *baseLine, e *entry) (float64, bool) {
 	}
 	rise := end - start
 	if math.Abs(rise) > along {
-		r.bad.add(e.place, "along", "a sloped tape of %.2f m cannot rise %.2f m", along, rise)
+		r.bad.add(e.place, "along", "a sloped tape of %s cannot rise %s", r.said(along), r.said(rise))
 		return 0, false
 	}
 	return math.Sqrt(along*along - rise*rise), true
+}
+
+// said writes a length in the unit the book is kept in.
+func (r *reducing) said(metres float64) string {
+	if r.out.Units == quantity.Feet || slices.ContainsFunc(r.book.sheets, func(s *sheet) bool { return inFeet(s.unit) }) {
+		return fmt.Sprintf("%.2f ft", metres/0.3048)
+	}
+	return fmt.Sprintf("%.2f m", metres)
 }
 
 // place gives a point its position, or checks it against the one it has: a
@@ -204,7 +216,7 @@ func (r *reducing) place(e *entry, s spot) {
 	}
 	off := math.Hypot(east, north)
 	if off > allowed {
-		r.bad.add(e.place, "", "%s lies %.2f m from where %s has it, more than the %.2f m a tape allows; give a second point a second name, or correct one", e.name, off, before.place, allowed)
+		r.bad.add(e.place, "", "%s lies %s from where %s has it, more than the %s a tape allows; give a second point a second name, or correct one", e.name, r.said(off), before.place, r.said(allowed))
 		return
 	}
 	r.out.Checks = append(r.out.Checks, Check{Name: "position of " + e.name + " found twice, m apart", Value: off, Allowed: allowed, OK: true})
