@@ -56,11 +56,11 @@
 // ground is taken off the rain, it is taken off there too. The rate at which
 // water soaks in is one for all of a hollow, and stays what it is until the
 // room in the soil, if a limit is given, is used up; that room does not come
-// back in the same run. The room is one depth for all of a hollow, spent as
-// fast as its floor soaks: it runs out too early under ground that the water
-// reached late or briefly, the more so the faster the soil, and a pond then
-// lasts longer than it would. Read long times on fast soil over little room as
-// upper bounds.
+// back in the same run. The room of a pond is a depth of soil under all the
+// ground that it has stood on, used up by whatever soaks in, wherever it does:
+// water under a bank that was wet for an hour is taken to find its way below
+// the floor. So soil too fast to hold water back lets it stand lower and wet
+// less ground, and may in the end take less than slow soil does.
 //
 // # References
 //

@@ -11,7 +11,11 @@ type pond struct {
 	at     float64 // time of what follows, h
 	level  float64 // m
 	under  float64 // m³ in the cells of its own below its base; more only comes when they are full
-	soaked float64 // m, since the start
+	soaked float64 // since the start, m³
+	widest float64 // largest surface since the start, m²
+
+	// kept are both of the cells of its own while its parts stand apart.
+	kept struct{ soaked, widest float64 }
 
 	rise float64 // of the level, m/h
 	gain float64 // of the water below its base, m³/h
@@ -57,10 +61,30 @@ func (m *Simulation) volume(i int32) float64 {
 
 // infiltration is the rate at which a pond soaks in now, m/h.
 func (m *Simulation) infiltration(i int32) float64 {
-	if m.ponds[i].soaked >= m.loss.room[i] {
+	if m.ponds[i].soaked >= m.room(i) {
 		return m.loss.rest[i]
 	}
 	return m.loss.infiltration[i]
+}
+
+// room is how much a pond has ever had room for in the soil below it, m³: the
+// depth of it under all the ground that it has stood on.
+func (m *Simulation) room(i int32) float64 {
+	if math.IsInf(m.loss.room[i], 1) {
+		return m.loss.room[i]
+	}
+	return m.loss.room[i] * m.ponds[i].widest
+}
+
+// widen takes note of the ground that a pond now stands on or at, or of the
+// floor of a dry one.
+func (m *Simulation) widen(i int32) {
+	p, own := &m.ponds[i], m.shape[i].own
+	wet := sort.Search(len(own), func(k int) bool { return float64(own[k]) > p.level })
+	if m.site.hollow[i].child == outside {
+		wet = max(wet, 1)
+	}
+	p.widest = max(p.widest, m.area(i, wet))
 }
 
 // net is gain less loss, and nothing where they differ by rounding only: a
@@ -80,7 +104,7 @@ func (m *Simulation) bring(i int32) {
 	if !(hours > 0) {
 		return
 	}
-	lost, seep := p.lost*hours, m.seeping(i)
+	lost := p.lost * hours
 	if p.sinks {
 		before := m.volume(i)
 		p.level = max(p.level+p.rise*hours, m.shape[i].base)
@@ -90,7 +114,6 @@ func (m *Simulation) bring(i int32) {
 		p.under += p.gain * hours
 	}
 	m.book(i, lost, hours)
-	p.soaked += seep * hours
 	p.at = m.now
 }
 
@@ -105,24 +128,27 @@ func (m *Simulation) book(i int32, lost, hours float64) {
 	}
 	m.sum.Evaporated += evaporated
 	m.sum.Soaked += lost - evaporated
+	p.soaked += lost - evaporated
 	if m.site.hollow[i].spillsTo == outside {
 		m.sum.Left += p.over * hours
 	}
 }
 
-// seeping is how fast the room in the soil below a pond fills now, m/h: as fast
-// as it soaks in, or, at a floor that takes all that comes, as fast as it comes.
-func (m *Simulation) seeping(i int32) float64 {
-	p, f := &m.ponds[i], m.infiltration(i)
-	if f <= 0 || m.wet(i) {
-		return f
+// filled is when, h from now, the room below a pond on its way is used up;
+// +Inf where that is not.
+func (m *Simulation) filled(i int32) float64 {
+	p, f, left := &m.ponds[i], m.infiltration(i), m.room(i)-m.ponds[i].soaked
+	if !(left > 0) || math.IsInf(left, 1) || f <= 0 || p.lost <= 0 {
+		return math.Inf(1)
 	}
-	if p.lost <= 0 {
-		return 0
+	gone := left * ((f + m.evap) / f) // with what evaporates meanwhile, m³
+	if !p.sinks {
+		return gone / p.lost
 	}
-	own := m.shape[i].own
-	floor := sort.Search(len(own), func(k int) bool { return float64(own[k]) > p.level })
-	return min(f, p.lost*(f/(f+m.evap))/m.area(i, max(floor, 1)))
+	if after := m.volume(i) - gone; after > m.site.atBase(int(i)) {
+		return (p.level - m.site.store.Level(int(i), after)) / -p.rise
+	}
+	return math.Inf(1)
 }
 
 // wet reports whether a pond has any water.
@@ -140,7 +166,7 @@ func (m *Simulation) arrive(i int32) {
 	case anUnder:
 		p.under = p.target
 	case noRoom:
-		p.soaked = m.loss.room[i]
+		p.soaked = m.room(i)
 	}
 }
 
@@ -152,6 +178,7 @@ func (m *Simulation) arrive(i int32) {
 // loses with none of it, and else it stays, with so much of it as balances.
 func (m *Simulation) settle(i int32) {
 	m.bring(i)
+	m.widen(i)
 	p := &m.ponds[i]
 	before := *p
 	p.rise, p.gain, p.lost, p.full, p.sinks, p.still, p.goal = 0, 0, 0, false, false, false, nowhere
@@ -276,10 +303,8 @@ func (m *Simulation) plan(i int32) {
 	case anUnder:
 		hours = max((p.target-p.under)/p.gain, 0)
 	}
-	if f := m.seeping(i); f > 0 && p.soaked < m.loss.room[i] {
-		if h := (m.loss.room[i] - p.soaked) / f; h < hours {
-			hours, p.goal = h, noRoom
-		}
+	if h := m.filled(i); h < hours {
+		hours, p.goal = h, noRoom
 	}
 	if !math.IsInf(hours, 1) {
 		m.next.push(event{at: p.at + hours, hollow: i, change: p.change})
@@ -298,17 +323,17 @@ func (m *Simulation) join(i int32) bool {
 	m.spill(i, 0)
 	m.spill(j, 0)
 	a, b := &m.ponds[i], &m.ponds[j]
-	ca, cb := float64(s.h.All[i].Cells), float64(s.h.All[j].Cells)
 	up := s.hollow[i].parent
 	m.end(i)
 	m.end(j)
 	m.add(up)
-	change := m.ponds[up].change
+	change, kept := m.ponds[up].change, m.ponds[up].kept
 	m.ponds[up] = pond{
 		active: true,
 		at:     m.now,
 		level:  m.shape[up].base,
-		soaked: (a.soaked*ca + b.soaked*cb) / (ca + cb),
+		soaked: a.soaked + b.soaked + kept.soaked,
+		widest: a.widest + b.widest + kept.widest,
 		change: change + 1,
 	}
 	m.begin(up)
@@ -324,9 +349,14 @@ func (m *Simulation) split(i int32, in, out float64) bool {
 	a := s.hollow[i].child
 	b := s.hollow[a].sibling
 	lost := out
+	whole := m.ponds[i]
+	whole.kept.soaked, whole.kept.widest = whole.soaked, whole.widest
 	for _, k := range [2]int32{a, b} {
 		kid := &m.ponds[k]
-		kid.soaked = m.ponds[i].soaked
+		kid.widest = float64(s.h.All[k].Cells) * s.frame.CellArea()
+		kid.soaked = whole.soaked * kid.widest / whole.widest
+		whole.kept.soaked -= kid.soaked
+		whole.kept.widest -= kid.widest
 		lost += float64((m.infiltration(k) + m.evap) * float64(s.h.All[k].Cells) * s.frame.CellArea())
 	}
 	if net(in, lost) > 0 {
@@ -339,13 +369,16 @@ func (m *Simulation) split(i int32, in, out float64) bool {
 		m.spill(i, 0)
 	}
 	m.end(i)
+	m.ponds[i].kept.soaked, m.ponds[i].kept.widest = max(whole.kept.soaked, 0), max(whole.kept.widest, 0)
 	for _, k := range [2]int32{a, b} {
 		m.ponds[k] = pond{
 			active: true,
 			at:     m.now,
 			level:  m.shape[k].spill,
 			under:  m.shape[k].under,
-			soaked: m.ponds[i].soaked,
+			soaked: m.ponds[k].soaked,
+			widest: m.ponds[k].widest,
+			kept:   m.ponds[k].kept,
 			change: m.ponds[k].change + 1,
 		}
 		m.begin(k)
