@@ -12,8 +12,8 @@ type Loss struct {
 	Infiltration []float64 // mm/h
 
 	// Room is how much soaks in below the ground that was wet before the soil
-	// there is full, mm; then Rest
-	// is the rate. Without it there is no such end.
+	// there is full, mm; then Rest is the rate. Without it there is no such
+	// end.
 	Room []float64
 	Rest []float64 // mm/h
 }

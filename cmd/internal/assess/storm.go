@@ -11,6 +11,7 @@ import (
 	"wetfeet/hydro"
 	"wetfeet/hydro/storm"
 	"wetfeet/hydro/watertable"
+	"wetfeet/hydro/weather"
 	"wetfeet/terrain"
 	"wetfeet/terrain/quantity"
 )
@@ -23,6 +24,10 @@ const (
 	// dryDown is how long the drying is followed after the rain, days.
 	dryDown = 30
 )
+
+// sooner is how many times the water at the end of the rain must have stood
+// before, for the highest water to be shown in place of that.
+const sooner = 1.005
 
 // shownDays are how long after the rain the water is shown, days.
 var shownDays = []float64{1, 2, 4, 8}
@@ -37,8 +42,9 @@ type Storm struct {
 	Doubt    [2]float64    // that rate at one chance in ten less and more, mm/h
 	Site     *storm.Site
 	History  *storm.History
-	Roots    storm.Roots // of a tree on the level, outside the zones
-	Shown    []Moment    // whose water lines the sections draw
+	Roots    storm.Roots        // of a tree on the level, outside the zones
+	Course   weather.Hyetograph // of the rain
+	Shown    []Moment           // whose water lines the sections draw
 
 	Depth  *terrain.Grid[float32] // of the water when the rain ends, m
 	Hours  *terrain.Grid[float32] // under water, in and after the storm, h
@@ -55,6 +61,7 @@ type Storm struct {
 type Moment struct {
 	Name  string // "when the rain ends", "2 days after"
 	Hours float64
+	Peak  bool // of the highest water of each hollow, whenever that was; Hours is when most of it stood
 	storm.Balance
 }
 
@@ -112,7 +119,7 @@ func (r *Result) runStorm(rain *Rain, soils []Soil, zone *terrain.Grid[uint8], l
 	s := &Storm{
 		Rain: rain.Depth(), Duration: time.Duration(rain.Duration() * float64(time.Hour)), Years: rain.Years,
 		Soaking: first.soaking(), Doubt: [2]float64{first.quantile(0.1), first.quantile(0.9)},
-		Site: site, Roots: first.roots(),
+		Site: site, Roots: first.roots(), Course: rain.Hyetograph,
 		soils: soils, zone: zone,
 	}
 	excess := make([][]float64, zones)
@@ -125,14 +132,24 @@ func (r *Result) runStorm(rain *Rain, soils []Soil, zone *terrain.Grid[uint8], l
 	}
 	m := site.Simulate(nil, s.loss(r.WaterTable))
 	mm := make([]float64, zones)
+	peak, ended := Moment{}, Moment{}
 	for i, hours := range rain.Hours {
 		for k := range mm {
 			mm[k] = excess[k][i]
 		}
 		m.Step(storm.Step{Hours: hours, Inflow: site.Runoff(mm...)})
+		ended = Moment{Name: "when the rain ends", Hours: m.Now(), Balance: m.Balance()}
+		if ended.Ponded > peak.Ponded {
+			peak = ended
+		}
 	}
 	end := rain.Duration()
-	s.Shown = []Moment{{"when the rain ends", end, m.Balance()}}
+	if peak.Ponded > sooner*ended.Ponded {
+		peak.Name, peak.Peak = "at its highest, before the rain ends", true
+		s.Shown = []Moment{peak}
+	} else {
+		s.Shown = []Moment{ended}
+	}
 	dry := storm.Step{Inflow: site.Runoff(0), Evaporation: openWater / 24.0}
 	before := 0.0
 	for _, days := range append(shownDays, dryDown) {
@@ -146,7 +163,7 @@ func (r *Result) runStorm(rain *Rain, soils []Soil, zone *terrain.Grid[uint8], l
 		if days == 1 {
 			name = "1 day after"
 		}
-		s.Shown = append(s.Shown, Moment{name, end + 24*days, m.Balance()})
+		s.Shown = append(s.Shown, Moment{Name: name, Hours: end + 24*days, Balance: m.Balance()})
 	}
 	s.History = m.History()
 

@@ -72,6 +72,21 @@ func At(h *hydro.Hollows, history *storm.History, hours float64) Water {
 	return w
 }
 
+// AtPeak is the highest water of each hollow in a storm, whenever that was.
+func AtPeak(h *hydro.Hollows, history *storm.History) Water {
+	w := Water{h, h.Inner, make([]float64, len(h.All))}
+	for i := range h.All {
+		w.level[i] = math.Inf(-1)
+		if !h.All[i].IsLeaf() {
+			continue
+		}
+		if z := history.Peak(i).Level; z > h.All[i].Floor {
+			w.level[i] = z
+		}
+	}
+	return w
+}
+
 // Dry reports whether there is no water at all.
 func (w Water) Dry() bool {
 	return !slices.ContainsFunc(w.level, func(z float64) bool { return z > math.Inf(-1) })

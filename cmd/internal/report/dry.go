@@ -16,6 +16,10 @@ func watersOf(r *assess.Result) []brim.Water {
 	}
 	var out []brim.Water
 	for _, m := range r.Storm.Shown {
+		if m.Peak {
+			out = append(out, brim.AtPeak(r.Storm.Site.Hollows(), r.Storm.History))
+			continue
+		}
 		out = append(out, brim.At(r.Storm.Site.Hollows(), r.Storm.History, m.Hours))
 	}
 	return out

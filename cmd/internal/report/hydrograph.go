@@ -16,7 +16,7 @@ import (
 // mostHydrographs is how many are drawn, those of the hollows with most flagged
 // trees first; mostCurves how many leaves of a hollow have a curve in one.
 const (
-	mostHydrographs = 6
+	mostHydrographs = 12
 	mostCurves      = 3
 )
 

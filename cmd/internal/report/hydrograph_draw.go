@@ -220,10 +220,35 @@ func signed(depth float64, u quantity.Units) string {
 	return quantity.FormatDepth(depth, u)
 }
 
-// rain is a bar as long as the rain lasts.
+// rain is the course of the rain: bars as high as it was hard, none thinner
+// than can be seen.
 func (p *plot) rain() {
+	const thin = 1.5
 	x0, x1 := p.x(p.t0), p.x(0)
-	fmt.Fprintf(&p.b, `<path d="M%.1f 4H%.1fV%g H%.1fZ" fill="%s"/>`, x0, max(x1, x0+1.5), rainHigh, x0, look.Hex(look.WaterLine))
+	course := p.result.Storm.Course
+	hardest, bins := 0.0, make([]float64, max(1, min(len(course.Rain), int((x1-x0)/thin))))
+	whole := p.result.Storm.Duration.Hours()
+	at := 0.0
+	for k, mm := range course.Rain { // each bin the mean of what falls in it
+		from, to := at/whole*float64(len(bins)), (at+course.Hours[k])/whole*float64(len(bins))
+		at += course.Hours[k]
+		for b := int(from); b < len(bins) && float64(b) < to; b++ {
+			if part := min(to, float64(b+1)) - max(from, float64(b)); part > 0 && to > from {
+				bins[b] += mm * part / (to - from)
+			}
+		}
+	}
+	hardest = slices.Max(bins)
+	wide := max(x1-x0, thin) / float64(len(bins))
+	fmt.Fprintf(&p.b, `<path d="M%.1f %g`, x0, rainHigh)
+	for b, mm := range bins {
+		high := 0.0
+		if hardest > 0 && mm > 0 {
+			high = max((rainHigh-4)*mm/hardest, 0.8)
+		}
+		fmt.Fprintf(&p.b, `V%.1fH%.1f`, rainHigh-high, x0+float64(b+1)*wide)
+	}
+	fmt.Fprintf(&p.b, `V%gZ" fill="%s"/>`, rainHigh, look.Hex(look.WaterLine))
 	fmt.Fprintf(&p.b, `<text x="%.1f" y="%.1f" fill="%s">%s of rain</text>`, max(x1, x0+1.5)+6, rainHigh-6, look.Hex(look.WaterLine), quantity.FormatRain(p.result.Storm.Rain, p.result.Units))
 	fmt.Fprintf(&p.b, `<path d="M%.1f %gV%g" stroke="%s" stroke-dasharray="2 4"/>`, x1, rainHigh, chartTop+chartHigh, quiet)
 }

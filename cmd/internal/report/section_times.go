@@ -118,8 +118,8 @@ func (p *piece) describe() string {
 		if pool.hi < p.lo || pool.lo > p.hi {
 			continue
 		}
-		s := fmt.Sprintf("From %s to %s along the row up to %s of water when the rain ends",
-			quantity.FormatDistance(p.Along[pool.lo], p.result.Units), quantity.FormatDistance(p.Along[pool.hi], p.result.Units), quantity.FormatDepth(pool.depth, p.result.Units))
+		s := fmt.Sprintf("From %s to %s along the row up to %s of water %s",
+			quantity.FormatDistance(p.Along[pool.lo], p.result.Units), quantity.FormatDistance(p.Along[pool.hi], p.result.Units), quantity.FormatDepth(pool.depth, p.result.Units), p.first())
 		for k, rest := range pool.last {
 			if s += ", "; k > 0 {
 				s += "and at " + quantity.FormatDistance(p.Along[rest.at], p.result.Units) + " "
@@ -129,7 +129,15 @@ func (p *piece) describe() string {
 		parts = append(parts, s+".")
 	}
 	if len(parts) == 0 {
-		return "No water stands along it when the rain ends."
+		return "No water stands along it " + p.first() + "."
 	}
 	return strings.Join(parts, " ")
+}
+
+// first is the moment whose water is shown first, in words.
+func (p *piece) first() string {
+	if p.result.Storm == nil || len(p.result.Storm.Shown) == 0 {
+		return "when the rain ends"
+	}
+	return p.result.Storm.Shown[0].Name
 }
