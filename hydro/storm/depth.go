@@ -31,7 +31,7 @@ func (st *State) Depth(dst *terrain.Grid[float32]) {
 	levels := make([]float64, len(st.over))
 	eachHollow(len(st.over), func(i int) {
 		if st.over[i] == int32(i) && st.volume[i] > 0 {
-			levels[i] = s.store.Level(i, st.volume[i])
+			levels[i] = s.store().Level(i, st.volume[i])
 			write(i, levels[i], s.underBase(i, st.volume[i]))
 		}
 	})
@@ -60,7 +60,7 @@ func (s *Site) underBase(i int, volume float64) float64 {
 // atBase is the water in a hollow when its level begins to rise, m³: what its
 // children hold, and what stands in its own cells below its base.
 func (s *Site) atBase(i int) float64 {
-	return max(s.store.Volume(i, s.store.Base(i)), s.held(int32(i)))
+	return max(s.store().Volume(i, s.store().Base(i)), s.held(int32(i)))
 }
 
 // WaterLevel is the level of the water that covers a cell, m, and whether any
@@ -72,6 +72,6 @@ func (st *State) WaterLevel(cell int) (level float64, wet bool) {
 		return 0, false
 	}
 	pond := int(st.over[i])
-	level = s.store.Level(pond, st.volume[pond])
+	level = s.store().Level(pond, st.volume[pond])
 	return level, level > float64(s.h.Ground().Cells[cell]) && st.volume[pond] > 0
 }

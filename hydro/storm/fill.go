@@ -21,12 +21,14 @@ func (s *Site) Fill(in Inflow) *State {
 	st := &State{site: s, volume: make([]float64, len(s.hollow)), In: in.Total()}
 	c := newCourses(s)
 	left := total{sum: in.Beyond}
-	for leaf, v := range in.To {
+	for _, v := range in.To {
 		if !(v >= 0) || math.IsInf(v, 1) {
 			panic(fmt.Sprintf("storm: inflow of %g m³", v))
 		}
-		if v > 0 {
-			left.add(c.pour(int32(leaf), v))
+	}
+	for _, leaf := range s.across {
+		if v := in.To[leaf]; v > 0 {
+			left.add(c.pour(leaf, v))
 		}
 	}
 	st.Left = left.value()
@@ -100,7 +102,7 @@ func (s *Site) leaf(i int) int32 { return s.h.Inner[s.h.All[i].FloorCell] - 1 }
 // hollow is dry the floor.
 func (st *State) Level(i int) float64 {
 	pond := int(st.over[st.site.leaf(i)])
-	return st.site.store.Level(pond, st.volume[pond])
+	return st.site.store().Level(pond, st.volume[pond])
 }
 
 // Volume is the water in hollow i, m³, which is no more than it holds: what
@@ -137,13 +139,13 @@ func (st *State) Ponds() []Pond {
 		if over != int32(i) || !(st.volume[i] > 0) {
 			continue
 		}
-		level := st.site.store.Level(i, st.volume[i])
+		level := st.site.store().Level(i, st.volume[i])
 		ponds = append(ponds, Pond{
 			Hollow: i,
 			Level:  level,
 			Depth:  level - st.site.h.All[i].Floor,
 			Volume: st.volume[i],
-			Area:   st.site.store.Area(i, level),
+			Area:   st.site.store().Area(i, level),
 			Full:   st.volume[i] >= st.site.hollow[i].capacity,
 		})
 	}

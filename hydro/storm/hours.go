@@ -231,7 +231,7 @@ func (h *History) stateAt(hours float64) *State {
 		n := sort.Search(len(spells), func(n int) bool { return spells[n][len(spells[n])-1].Hours >= hours })
 		if n < len(spells) && spells[n][0].Hours <= hours {
 			one[i] = true
-			st.volume[i] = s.store.Volume(int(i), spells[n].at(hours))
+			st.volume[i] = s.store().Volume(int(i), spells[n].at(hours))
 		}
 	}
 	st.settle(one)

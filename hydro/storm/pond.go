@@ -56,7 +56,7 @@ func (m *Simulation) volume(i int32) float64 {
 	if p.level <= m.shape[i].base {
 		return m.site.held(i) + p.under
 	}
-	return m.site.store.Volume(int(i), p.level)
+	return m.site.store().Volume(int(i), p.level)
 }
 
 // infiltration is the rate at which a pond soaks in now, m/h.
@@ -146,7 +146,7 @@ func (m *Simulation) filled(i int32) float64 {
 		return gone / p.lost
 	}
 	if after := m.volume(i) - gone; after > m.site.atBase(int(i)) {
-		return (p.level - m.site.store.Level(int(i), after)) / -p.rise
+		return (p.level - m.site.store().Level(int(i), after)) / -p.rise
 	}
 	return math.Inf(1)
 }

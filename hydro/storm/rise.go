@@ -183,8 +183,8 @@ func (s *Site) holding(cell int, above float64) (hollow int32, level float64) {
 // range.
 func (r *Rise) reach(i int, level float64) float64 {
 	volume := r.site.held(int32(i))
-	if level >= r.site.store.Base(i) {
-		volume = r.site.store.Volume(i, level)
+	if level >= r.site.store().Base(i) {
+		volume = r.site.store().Volume(i, level)
 	}
 	bends := r.of(i)
 	k := sort.Search(len(bends), func(k int) bool { return bends[k].volume > volume })

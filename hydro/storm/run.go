@@ -128,7 +128,7 @@ func (s *Site) Simulate(start *State, loss Loss) *Simulation {
 	}
 	eachHollow(n, func(i int) {
 		h := &m.shape[i]
-		h.base, h.spill, h.own = s.store.Base(i), s.h.All[i].Spill, s.store.OwnLevels(i)
+		h.base, h.spill, h.own = s.store().Base(i), s.h.All[i].Spill, s.store().OwnLevels(i)
 		if k := s.hollow[i].child; k != outside {
 			h.kids = s.h.All[k].Area + s.h.All[s.hollow[k].sibling].Area
 			h.under = s.atBase(i) - s.held(int32(i))
@@ -151,7 +151,7 @@ func (s *Site) Simulate(start *State, loss Loss) *Simulation {
 			volume := start.volume[i]
 			p := &m.ponds[i]
 			p.active = true
-			p.level = s.store.Level(i, volume)
+			p.level = s.store().Level(i, volume)
 			p.under = min(max(volume-s.held(int32(i)), 0), m.shape[i].under)
 			m.begin(int32(i))
 		}

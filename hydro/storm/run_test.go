@@ -39,12 +39,12 @@ func TestPondSinksAtTheRateOfItsLossesWhateverItsShape(t *testing.T) {
 	for _, z := range []*terrain.Grid[float32]{box(), cone} {
 		s := site(t, z)
 		in := Inflow{To: make([]float64, len(s.h.All))}
-		in.To[0] = s.store.Volume(0, depth)
+		in.To[0] = s.store().Volume(0, depth)
 		h := s.Run(s.Fill(in), rates4.loss, Step{Hours: 1000, Evaporation: rates4.evap})
 		floor := s.h.All[0].FloorCell
 		assert.InDelta(t, hours, Total(h.UnderWater(floor, 0)), 0.5e-5)
 		assert.InDelta(t, hours*0.25, Total(h.UnderWater(floor, depth*0.75)), 1e-5)
-		assert.Equal(t, []Point{{0, s.store.Level(0, in.To[0])}, {h.Levels(0)[1].Hours, 0}, {1000, 0}}, h.Levels(0))
+		assert.Equal(t, []Point{{0, s.store().Level(0, in.To[0])}, {h.Levels(0)[1].Hours, 0}, {1000, 0}}, h.Levels(0))
 		assert.InDelta(t, 0, h.Error(), 1e-12*h.In)
 		assert.InDelta(t, 30, h.Soaked/h.Evaporated, 1e-9)
 	}

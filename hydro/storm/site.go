@@ -23,11 +23,12 @@ type Options struct {
 // storm does not look at cells. It may be used by several goroutines at once.
 type Site struct {
 	h     *hydro.Hollows
-	store *hydro.Storage
+	store func() *hydro.Storage // under way since Prepare; the first who asks waits for it
 	frame terrain.Frame
 
 	hollow  []rim
 	inwards []int32 // all hollows, each before its children
+	across  []int32 // all leaves, as they lie on the ground
 	outlets [][]outlet
 
 	zones  int
@@ -65,11 +66,12 @@ func Prepare(h *hydro.Hollows, o Options) (*Site, error) {
 	n := len(joined.All)
 	s := &Site{
 		h:      joined,
-		store:  joined.Storage(),
+		store:  sync.OnceValue(joined.Storage),
 		frame:  h.Frame,
 		hollow: make([]rim, n),
 		zones:  zones,
 	}
+	go s.store() // a storm needs it only once it is over
 	s.owners = sync.OnceValue(s.own)
 	terrain.Bands(n, func(lo, hi int) {
 		for i := lo; i < hi; i++ {
@@ -82,11 +84,38 @@ func Prepare(h *hydro.Hollows, o Options) (*Site, error) {
 			s.hollow[i] = r
 		}
 	})
-	s.inwards = order(joined)
+	s.inwards, s.across = order(joined), across(joined)
 	if err := s.divide(o.Zone); err != nil {
 		return nil, err
 	}
 	return s, s.place(limited)
+}
+
+// across lists the leaves by where their floors lie, strip of the ground by
+// strip. Water spills to neighbours: taken so, what is known of those is asked
+// for again while it is still at hand, where hollows by size lie all over the
+// site.
+func across(h *hydro.Hollows) []int32 {
+	const strips = 1 << 16
+	wide := h.Len()/strips + 1
+	first := make([]int32, h.Len()/wide+2) // by strip, of its leaves in the list
+	for i := range h.All {
+		if a := &h.All[i]; a.IsLeaf() {
+			first[a.FloorCell/wide+1]++
+		}
+	}
+	for k := 1; k < len(first); k++ {
+		first[k] += first[k-1]
+	}
+	list := make([]int32, first[len(first)-1])
+	for i := range h.All {
+		if a := &h.All[i]; a.IsLeaf() {
+			k := a.FloorCell / wide
+			list[first[k]] = int32(i)
+			first[k]++
+		}
+	}
+	return list
 }
 
 // order lists all hollows, each before its children.
@@ -178,7 +207,7 @@ func (s *Site) own() []int32 {
 func (s *Site) Hollows() *hydro.Hollows { return s.h }
 
 // Storage are the storage curves of the hollows.
-func (s *Site) Storage() *hydro.Storage { return s.store }
+func (s *Site) Storage() *hydro.Storage { return s.store() }
 
 // Catchment is the ground that drains to leaf i first, m². A hollow that is
 // no leaf has none but theirs.

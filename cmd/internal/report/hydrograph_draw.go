@@ -177,6 +177,9 @@ func (p *plot) axes() {
 		y := p.y(z)
 		fmt.Fprintf(&p.b, `<path d="M%g %.1fH%g" stroke="%s"/>`, chartLeft, y, chartRight, faint)
 		fmt.Fprintf(&p.b, `<text x="%g" y="%.1f" text-anchor="end" fill="#22231f">%s</text>`, chartLeft-5, y, signed(k*step, u))
+		if y+0.9*chartText > bottom { // it would run into the days
+			continue
+		}
 		fmt.Fprintf(&p.b, `<text x="%g" y="%.1f" text-anchor="end" fill="%s" font-size="%.1f">%s</text>`, chartLeft-5, y+0.88*chartText, quiet, 0.86*chartText, quantity.FormatLevel(z, min(step, 0.01), u))
 	}
 	days := (p.t1 - p.t0) / 24
