@@ -177,6 +177,17 @@ func wellKnown(sr *godal.SpatialRef) (string, error) {
 	return text, nil
 }
 
+// WellKnown is the well-known text (OGC 01-009) of the system that a text
+// names, for files of formats that want one.
+func WellKnown(crs string) (string, error) {
+	sr, err := parseCRS(crs)
+	if err != nil {
+		return "", err
+	}
+	defer sr.Close()
+	return wellKnown(sr)
+}
+
 // linearUnit is the metres in one unit of a projected system's coordinates.
 func linearUnit(sr *godal.SpatialRef) (metres float64, name string) {
 	var c *C.char // belongs to the system

@@ -1,0 +1,37 @@
+package geopackage
+
+import (
+	"strconv"
+	"strings"
+
+	"wetfeet/cmd/internal/drafting"
+	"wetfeet/terrain/raster"
+)
+
+// SystemOf is the coordinate system a frame of the ground names: by a code, by
+// its well-known text, or not at all.
+func SystemOf(crs string) (System, error) {
+	if crs == "" {
+		return always[0], nil
+	}
+	info, err := raster.Describe(crs)
+	if err != nil {
+		return System{}, err
+	}
+	if info.Code != "" {
+		crs = info.Code
+	}
+	s := System{ID: Own, Code: Own, Name: info.Name, Authority: "NONE"}
+	if s.Definition, err = raster.WellKnown(crs); err != nil {
+		return System{}, err
+	}
+	if by, code, ok := strings.Cut(info.Code, ":"); ok {
+		if n, err := strconv.ParseInt(code, 10, 32); err == nil && n > 0 {
+			s.ID, s.Authority, s.Code = int32(n), by, int32(n)
+		}
+	}
+	if s.Name == "" || s.Name == "unknown" {
+		s.Name = drafting.SystemName(crs)
+	}
+	return s, nil
+}
