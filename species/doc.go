@@ -49,6 +49,35 @@
 // for established trees in leaf. Counts from cool seasons, special rootstocks
 // and whole submersion are kept as facts and left out of the range.
 //
+// # Odds
+//
+// Given the water of the spot on many equally likely sites (Odds), the verdict
+// is the probability that the tree is lost. Of each site the dose is taken:
+// the hours the ground is wet on end, as the mean over the 0.3 m under the root
+// crown (RootHours), so that a mound counts by the roots it lifts out. Where
+// the worst spell of a season is so many times longer than that of the storm,
+// so is the dose. What the tree bears is a distribution of days
+// (Tolerance): low, likely and high of the Entry are taken as the days in which
+// one tree in ten, half and nine in ten are lost, the logarithm being normal
+// with one spread under the likely figure and another above it, and with tails
+// of one spread for all species. A new planting bears half of it, a tree three
+// years in the ground all; an hour in soil at T °C weighs 2^((T-20)/10) of one
+// at 20 °C (Warmth), in the tropics never less than 1; rest, moving water, root
+// rot and a known rootstock move it as Conditions say. Water deeper than the
+// days are known for shortens them, to those of the class below where it
+// reaches the head of a young tree, and makes at least a moderate risk; over
+// the head the tree is taken for lost, 9 in 10, but for one of the swamp.
+// The mean over the sites is the probability, and RiskOf its class: moderate
+// from 0.10, high from 0.30, severe from 0.60.
+//
+// The distribution is what is not known of the species as much as how its
+// trees differ. No published curve from hours, warmth and depth to death was
+// found for orchard trees: the shape, the thresholds and most factors are
+// common practice and say so; the tests hold them against the floods of which
+// days and losses were printed, one by one. Where odds are given the wetness
+// index of the ground is not asked, as the draws know better; the water table
+// of the wet season is, as they do not know it.
+//
 // # Facts and figures
 //
 // Each figure of an Entry is drawn from the first of its Facts of that kind;
@@ -63,14 +92,15 @@
 //
 // Expect an error of one class either way. Survival is not a crop. A rule of
 // thumb or a figure from memory is marked so, wherever it is shown. Cultivars
-// and rootstocks can move a crop by a class or two and are not told apart.
+// and rootstocks can move a crop by a class or two and are not told apart, but
+// for the few rootstocks of which a flood was read.
 // Fresh water only: days do not hold for floods of salt water.
 //
-// Days are those of the growing season in warm soil, whatever the season of
-// the storm. Dormant trees of temperate species, and citrus in cool soil, bear
+// But by odds, days are those of the growing season in warm soil, whatever the
+// season of the storm. Dormant trees of temperate species, and citrus in cool soil, bear
 // weeks where they would be flagged here; hot soil shortens the days of all.
-// A root zone wet in part counts as wet. Repeated short floods, with too
-// little time between them to recover, count no more than the longest.
+// But by odds, a root zone wet in part counts as wet. Repeated short floods,
+// with too little time between them to recover, count no more than the longest.
 //
 // # References
 //

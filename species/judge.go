@@ -21,6 +21,24 @@ type JudgeOptions struct {
 	// as they are until the mound is a usual one, 0.25 m, and stands as clear
 	// of the brim of the hollow, which no year can overfill.
 	LongestWetDaysAt func(mound float64) float64
+
+	// Odds is the water of the spot on many equally likely sites. Where it is
+	// given, risk, mound and swaps come from it, and WetHoursAt and
+	// LongestWetDaysAt are not asked. Nil judges by the likeliest storm.
+	Odds *Odds
+
+	// Conditions are those of the tree and its season, for the odds. The zero
+	// value is a new planting in warm soil.
+	Conditions Conditions
+
+	// Target is the risk of losing the tree that a mound or a swap is to bring
+	// it to, by odds, a share of 1. 0 is DefaultTarget; one of HighFrom or more
+	// is taken as just under that, which is where a tree is no longer flagged.
+	Target float64
+
+	// Trial says that the grower tries the species out here, knowingly: its
+	// risk is told, and marked as that of a trial, and it keeps its place.
+	Trial bool
 }
 
 // Judge says what the spot means for the species, with nothing else planned.
@@ -39,23 +57,26 @@ func (t *Table) Judge(spot Spot, e *Entry) Verdict { return t.JudgeWith(spot, e,
 // A species is flagged from High up. Advice on a flagged one is "raise" where
 // a mound of half a metre or less unflags it, else "swap" where another species
 // bears the spot and keeps the role, else "move". An unflagged one is to "keep"
-// its place.
+// its place, and so is one on trial, which is never flagged.
+//
+// With Odds the risk is RiskOf the probability that the tree is lost, or that
+// of a water table nearer than it wants where this is worse; see the package
+// comment.
 func (t *Table) JudgeWith(spot Spot, e *Entry, opts JudgeOptions) Verdict {
 	if opts.Length == nil {
 		opts.Length = metres
 	}
-	v := Verdict{
-		Risk:   e.risk(spot.stress()),
-		Why:    spot.why(e, opts.Length),
-		Advice: "keep",
+	var v Verdict
+	if opts.Odds != nil {
+		v = t.judgeByOdds(spot, e, opts)
+	} else {
+		v = t.judgeByDays(spot, e, opts)
 	}
-	v.Flagged = v.Risk >= High
-	if !v.Flagged {
-		return v
-	}
-	v.Mound = spot.mound(e, opts)
-	v.Swaps = t.swaps(spot, e, opts.Planned)
 	switch {
+	case opts.Trial:
+		v.Trial, v.Flagged = true, false
+		v.Why = "A trial. " + v.Why
+	case !v.Flagged:
 	case v.Mound <= mostMound:
 		v.Advice = "raise"
 	case len(v.Swaps) > 0:
@@ -63,6 +84,23 @@ func (t *Table) JudgeWith(spot Spot, e *Entry, opts JudgeOptions) Verdict {
 	default:
 		v.Advice = "move"
 	}
+	return v
+}
+
+// judgeByDays is the verdict from the likeliest storm and the median year.
+func (t *Table) judgeByDays(spot Spot, e *Entry, opts JudgeOptions) Verdict {
+	v := Verdict{
+		Risk:   e.risk(spot.stress()),
+		Why:    spot.why(e, opts.Length),
+		Advice: "keep",
+	}
+	v.Flagged = v.Risk >= High
+	if !v.Flagged || opts.Trial {
+		return v
+	}
+	v.Mound = spot.mound(e, opts)
+	x := spot.stress()
+	v.Swaps = t.swaps(e, opts.Planned, func(c *Entry) Risk { return c.risk(x) })
 	return v
 }
 

@@ -22,15 +22,14 @@ const likeSize = 0.8 // about 2 × log 1.5
 const sharedZones = 0.5
 
 // swaps is the species that could stand on the spot in place of e, best
-// first. Each bears the spot (low risk, or moderate where e's is higher, as
-// it always is when e is flagged), shares the layer or a use, shares
+// first. Each bears the spot (its risk there is low, or moderate where e's is
+// higher, as it always is when e is flagged), shares the layer or a use, shares
 // hardiness with e and with all that is planned, and is not under an invasive
 // caution unless e is.
 //
 // Better is: more of the role; of a like size, so that it fits the row; planned
 // on the site; lower risk; nearer in height and spacing; by name.
-func (t *Table) swaps(s Spot, e *Entry, planned []*Entry) []*Entry {
-	x := s.stress()
+func (t *Table) swaps(e *Entry, planned []*Entry, risk func(*Entry) Risk) []*Entry {
 	climate, known := e.zones()
 	for _, p := range planned {
 		if z, ok := p.zones(); ok && known {
@@ -48,13 +47,16 @@ func (t *Table) swaps(s Spot, e *Entry, planned []*Entry) []*Entry {
 	}
 	var all []candidate
 	for _, c := range t.entries {
-		risk := c.risk(x)
 		role := role(e, c)
-		if c.Scientific == e.Scientific || risk > Moderate || role == 0 || c.Invasive != "" && e.Invasive == "" {
+		if c.Scientific == e.Scientific || role == 0 || c.Invasive != "" && e.Invasive == "" {
 			continue
 		}
 		here := slices.ContainsFunc(planned, func(p *Entry) bool { return p.Scientific == c.Scientific })
 		if z, ok := c.zones(); !here && !(ok && known && climate.share(z) >= sharedZones) {
+			continue
+		}
+		risk := risk(c)
+		if risk > Moderate {
 			continue
 		}
 		all = append(all, candidate{c, here, role, risk, unlike(e.Height, c.Height) + unlike(e.Spacing, c.Spacing)})

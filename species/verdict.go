@@ -45,4 +45,12 @@ type Verdict struct {
 	Advice  string   // "keep", "raise", "swap" or "move"
 	Mound   float64  // least height that would unflag it, m; 0 where it needs none, +Inf where none up to a metre would do
 	Swaps   []*Entry // species that bear the spot and keep its role, best first
+	Trial   bool     // tried out here, knowingly: its risk is told, and it is never flagged
+
+	// By odds, where they were given; else all of these are 0.
+	ByOdds      bool
+	Odds        float64 // probability that the tree is lost here, 0 to 1
+	OddsRaised  float64 // the same on Mound, or on a metre where none would do; Odds where none is advised
+	OddsSwapped float64 // the same for the first of Swaps; Odds where there is none
+	Tolerance   Range   // days of wet roots in which one in ten, half and nine in ten such trees are lost
 }

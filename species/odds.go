@@ -1,0 +1,120 @@
+package species
+
+import (
+	"fmt"
+	"math"
+)
+
+// Mounds by odds are told to the nearest centimetre above.
+const moundGrain = 0.01
+
+// Odds is the water of one spot on many equally likely sites: the draws.
+type Odds struct {
+	Step  float64     // between the heights, m
+	Hours [][]float32 // [height][draw] on end that ground at the height h·Step above the spot is wet in and after the storm; no more the higher it is
+	Depth []float32   // [draw] highest water above the ground of the spot, m
+	Times float64     // how many times longer the worst spell of the season is than that of this storm; under 1, as 0, means 1
+	Crown float64     // height of the root crown above the ground already, m; below it, as by settling, negative
+}
+
+// Draws is how many sites there are.
+func (o *Odds) Draws() int { return len(o.Depth) }
+
+// check panics where the draws do not add up.
+func (o *Odds) check() {
+	if len(o.Depth) == 0 || len(o.Hours) == 0 {
+		panic("species: odds without draws")
+	}
+	for h, row := range o.Hours {
+		if len(row) != len(o.Depth) {
+			panic(fmt.Sprintf("species: %d draws of depth and %d of hours at height %d", len(o.Depth), len(row), h))
+		}
+	}
+}
+
+// Loss is the probability that a tree with this tolerance is lost on the spot,
+// its root crown raised by a mound, m: the mean over the draws, which is
+// exact in the tolerance. It panics where Hours and Depth differ in draws or
+// hold none.
+func (o *Odds) Loss(t Tolerance, mound float64) float64 {
+	o.check()
+	return o.soak(mound).loss(t)
+}
+
+// A soaking is what one height of crown makes of the draws.
+type soaking struct {
+	hours  []float64 // the dose of each draw
+	logs   []float64 // of the same in days
+	depths []float64 // of water above the crown, m
+}
+
+// soak is the dose and the depth of every draw on a mound.
+func (o *Odds) soak(mound float64) soaking {
+	crown := o.Crown + mound
+	times := math.Max(o.Times, 1)
+	n := o.Draws()
+	all := make([]float64, 3*n)
+	s := soaking{all[:n:n], all[n : 2*n : 2*n], all[2*n:]}
+	for h, share := range rootShares(len(o.Hours), o.Step, crown) {
+		if share == 0 {
+			continue
+		}
+		for i, hours := range o.Hours[h] {
+			s.hours[i] += share * positive(float64(hours))
+		}
+	}
+	for i := range s.hours {
+		s.hours[i] *= times
+		s.logs[i] = math.Log(s.hours[i] / 24) // -Inf of none
+		s.depths[i] = positive(float64(o.Depth[i]) - crown)
+	}
+	return s
+}
+
+// loss is the mean of Tolerance.Loss over the draws.
+func (s soaking) loss(t Tolerance) float64 {
+	c := t.curve()
+	sum := 0.0
+	for i, log := range s.logs {
+		sum += math.Max(normal(c.normal(log+t.deeper(s.depths[i]))), t.LeastOdds(s.depths[i]))
+	}
+	return sum / float64(len(s.logs))
+}
+
+// LeastMound is the least height to raise the root crown by that brings the
+// probability of loss to the target or under, m, in whole centimetres; 0 where
+// the tree needs none. Where no height up to a metre does, ok is false. Above
+// the last height of Hours the ground counts as wet as there.
+func (o *Odds) LeastMound(t Tolerance, target float64) (mound float64, ok bool) {
+	o.check()
+	does := func(grains int) bool { return o.soak(float64(grains)*moundGrain).loss(t) <= target }
+	const coarse = 5 // the risk falls with height, so steps of 5 cm, then the centimetres of the first that does
+	most := int(math.Round(highestMound / moundGrain))
+	for high := 0; high <= most; high += coarse {
+		if !does(high) {
+			continue
+		}
+		for low := max(high-coarse+1, 0); low < high; low++ {
+			if does(low) {
+				return float64(low) * moundGrain, true
+			}
+		}
+		return float64(high) * moundGrain, true
+	}
+	return 0, false
+}
+
+// InTen says a probability as people do, out of ten, and no finer: "less than
+// 1 in 10", "about 3 in 10", "nearly certain (over 9 in 10)". Under a tenth it
+// is never none, and over nine tenths never sure.
+func InTen(p float64) string {
+	switch {
+	case math.IsNaN(p):
+		return "not known"
+	case p < 0.10:
+		return "less than 1 in 10"
+	case p > 0.90:
+		return "nearly certain (over 9 in 10)"
+	}
+	return fmt.Sprintf("about %.0f in 10", 10*p)
+}
