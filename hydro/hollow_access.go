@@ -18,3 +18,7 @@ func (s *Storage) OwnLevels(i int) []float32 {
 	levels, _ := s.own(i)
 	return levels
 }
+
+// Wets lists the cells that hollow h.All[i] wets when full, those that its
+// children do not wet first. It must not be changed.
+func (h *Hollows) Wets(i int) []int32 { return h.wetted[h.first[i]:][:h.All[i].Cells] }

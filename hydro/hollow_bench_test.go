@@ -50,3 +50,12 @@ func BenchmarkStorage(b *testing.B) {
 		}
 	})
 }
+
+// BenchmarkFindHollowsDeep finds those of a centimetre and more.
+func BenchmarkFindHollowsDeep(b *testing.B) {
+	overGrounds(b, func(b *testing.B, z *terrain.Grid[float32]) {
+		for b.Loop() {
+			FindHollowsDeep(z, 0.01)
+		}
+	})
+}

@@ -2,6 +2,7 @@ package storm
 
 import (
 	"cmp"
+	"math"
 	"slices"
 	"sort"
 )
@@ -143,4 +144,24 @@ func (h *History) Peak(i int) Point {
 		}
 	}
 	return best
+}
+
+// Highest is, for every hollow, the highest level at which water stood as one
+// over all of it, m: its own or that of a hollow it is part of; −Inf where none
+// ever did. A cell that a hollow wets and its children do not was under water
+// if the ground of the cell lies lower.
+func (h *History) Highest() []float64 {
+	high := make([]float64, len(h.tracks))
+	for _, i := range h.site.inwards {
+		high[i] = math.Inf(-1)
+		if p := h.site.hollow[i].parent; p != outside {
+			high[i] = high[p]
+		}
+		for _, s := range h.tracks[i] {
+			for _, p := range s {
+				high[i] = max(high[i], p.Level)
+			}
+		}
+	}
+	return high
 }

@@ -22,6 +22,27 @@ type Link struct {
 	Capacity float64
 }
 
+// A LinkError says what is wrong with one link. The error of [Prepare] joins
+// one for every link that cannot be.
+type LinkError struct {
+	Place int // in Options.Links
+	Name  string
+	Err   error
+}
+
+func (e *LinkError) Error() string { return e.Name + ": " + e.Err.Error() }
+
+func (e *LinkError) Unwrap() error { return e.Err }
+
+// wrong is an error of a link, under its name or the number of its place.
+func (l *Link) wrong(place int, err error) *LinkError {
+	name := l.Name
+	if name == "" {
+		name = fmt.Sprintf("link %d", place+1)
+	}
+	return &LinkError{place, name, err}
+}
+
 // An outlet is a link with a capacity, in the tree of the site.
 type outlet struct {
 	level float64
@@ -46,11 +67,7 @@ func joinLinks(h *hydro.Hollows, links []Link) (*hydro.Hollows, []limited, error
 	var rest []limited
 	for k, l := range links {
 		if err := l.check(h); err != nil {
-			name := l.Name
-			if name == "" {
-				name = fmt.Sprintf("link %d", k+1)
-			}
-			errs = append(errs, fmt.Errorf("%s: %w", name, err))
+			errs = append(errs, l.wrong(k, err))
 			continue
 		}
 		from, to := leafOf(h, l.From), leafOf(h, l.To)
@@ -123,13 +140,9 @@ func (s *Site) place(links []limited) error {
 			o.to = s.h.Inner[l.to] - 1
 			outer := s.h.Outer[l.to] - 1
 			if brim := s.h.All[outer].Spill; brim > l.Level {
-				name := l.Name
-				if name == "" {
-					name = fmt.Sprintf("link %d", l.place+1)
-				}
-				errs = append(errs, fmt.Errorf(
-					"%s: lies at %.3f m and runs into a hollow that can stand at %.3f m; backwater through a limited link is not modelled: leave its capacity out, and its ends share their water, or lead it outside",
-					name, l.Level, brim))
+				errs = append(errs, l.wrong(l.place, fmt.Errorf(
+					"lies at %.3f m and runs into a hollow that can stand at %.3f m; backwater through a limited link is not modelled: leave its capacity out, and its ends share their water, or lead it outside",
+					l.Level, brim)))
 				continue
 			}
 		}
