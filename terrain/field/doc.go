@@ -1,0 +1,58 @@
+// Package field draws equally likely grounds: what the ground may be given a
+// raster with an error, or given shots, rather than a raster with more error
+// added to it.
+//
+// # Model
+//
+// Error added to a raster that has error already lowers the rims of hollows a
+// second time, and costs ponds a fifth to a third of their storage. So the
+// draws here are of the true ground given the data. Both are Gaussian:
+//
+//   - [OfRaster]: raster = ground + error, the error exponential in space with
+//     some noise from cell to cell. The ground given the raster has the
+//     spectrum SN/(S+N) about the raster filtered by S/(S+N), with S the
+//     spectrum of the ground and N that of the error. [Draws.Agree] then brings
+//     the draws to shots.
+//   - [OfSurvey]: universal kriging of shots. A draw is the kriged ground and
+//     how far a field of the same covariance is off when kriged from the same
+//     places (Matheron).
+//   - [OfSpread]: a mean and a standard deviation of its own in every cell, for
+//     what fits neither.
+//
+// Fields are made by circulant embedding: a transform of white noise on a torus
+// with room for the ground and twice the reach of the covariance, two fields at
+// a time.
+//
+// # Random numbers
+//
+// A pair of draws follows from the seed and its number alone, so the same
+// draws come out at any number of threads and in any order.
+//
+// # Units
+//
+// Metres. Draws are float32, as grids are. A void is NaN and stays one.
+//
+// # Limits
+//
+// One covariance holds for a whole site, and its parameters are taken for
+// known. The error of a raster is told from its ground by spectra that are
+// the same in all directions. At the rim of a raster and beside voids, as far
+// as the error reaches, draws are a little too sure: they scatter as if the
+// raster went on. A draw is drawn at the middles of cells.
+//
+// # References
+//
+//   - Wiener, N. (1949). Extrapolation, Interpolation, and Smoothing of
+//     Stationary Time Series. MIT Press.
+//   - Dietrich, C.R., Newsam, G.N. (1997). Fast and exact simulation of
+//     stationary Gaussian processes through circulant embedding of the
+//     covariance matrix. SIAM Journal on Scientific Computing 18(4), 1088–1107.
+//   - Wood, A.T.A., Chan, G. (1994). Simulation of stationary Gaussian
+//     processes in [0, 1]^d. Journal of Computational and Graphical Statistics
+//     3(4), 409–432.
+//   - Journel, A.G. (1974). Geostatistics for conditional simulation of ore
+//     bodies. Economic Geology 69, 673–687. (conditioning by kriging, after
+//     Matheron)
+//
+// The references are given from memory.
+package field

@@ -1,0 +1,138 @@
+package field
+
+import (
+	"math"
+
+	"wetfeet/terrain"
+
+	"gonum.org/v1/gonum/dsp/fourier"
+)
+
+// Draws is equally likely grounds. It is not changed by drawing and may be
+// used from several goroutines at once, each with a [Room] of its own.
+type Draws struct {
+	Frame terrain.Frame
+
+	// Mean is what the draws scatter about and SD how far at each cell, one
+	// standard deviation, m. Both are void where the ground is.
+	Mean, SD *terrain.Grid[float32]
+
+	// Remarks are what was assumed or found, one sentence each.
+	Remarks []string
+
+	seed   uint64
+	window window
+	torus  torus
+	swing  []float32              // by frequency, as in a torus: the root of the eigenvalue over the number of cells
+	spread *terrain.Grid[float32] // what a field of unit variance is multiplied by; nil for 1
+	shots  *shots                 // what the field is conditioned on, or nil
+	raster bool                   // made by OfRaster, and not yet brought to shots
+}
+
+// A window is the cells of the torus a field is kept for: the frame, whose
+// first cell is at row and col of it, and as much around as holds the shots.
+type window struct{ rows, cols, row, col int }
+
+func wholeFrame(f terrain.Frame) window { return window{rows: f.Rows, cols: f.Cols} }
+
+// setField takes the eigenvalues of the covariance of the draws about their
+// mean.
+func (d *Draws) setField(t torus, eigen []float64) {
+	d.torus = t
+	d.swing = make([]float32, len(eigen))
+	for i, v := range eigen {
+		d.swing[i] = float32(math.Sqrt(v / float64(t.len())))
+	}
+}
+
+// table is the covariance of the field at every lag, m², just as drawn.
+func (d *Draws) table() []float64 {
+	eigen := make([]float64, len(d.swing))
+	for i, v := range d.swing {
+		eigen[i] = float64(v) * float64(v) * float64(d.torus.len())
+	}
+	return d.torus.table(eigen)
+}
+
+// Bytes is the memory the draws hold, for themselves and whatever number of
+// workers.
+func (d *Draws) Bytes() int64 {
+	n := int64(len(d.swing)) * 4
+	for _, g := range []*terrain.Grid[float32]{d.Mean, d.SD, d.spread} {
+		if g != nil {
+			n += int64(len(g.Cells)) * 4
+		}
+	}
+	if d.shots != nil {
+		n += d.shots.bytes()
+	}
+	return n
+}
+
+// RoomBytes is the memory of one [Room].
+func (d *Draws) RoomBytes() int64 {
+	t, n := d.torus, int64(0)
+	n += int64(d.window.rows) * int64(t.cols) * 8                  // field
+	n += int64(t.rows)*columnsAtOnce*16 + int64(t.cols)*16         // block, line
+	n += (int64(t.rows) + int64(t.cols)) * (4 + 2) * 8             // inside the transforms
+	n += int64(d.window.rows) + int64(d.shots.count())*2*8 + 1<<10 // which rows, readings
+	return n
+}
+
+// columnsAtOnce is how many columns of the field are brought together for
+// their transform: eight of them fill a line of the cache.
+const columnsAtOnce = 8
+
+// A Room is the scratch memory of one worker.
+type Room struct {
+	d          *Draws
+	field      []complex64  // the rows of the window, each the whole way round
+	block      []complex128 // some columns
+	line       []complex128
+	down, over *fourier.CmplxFFT // along columns, along rows
+	readings   []float64         // at each shot, of the two fields
+	loaded     []bool            // rows with a shot
+}
+
+// NewRoom is room for one worker.
+func (d *Draws) NewRoom() *Room {
+	t := d.torus
+	r := &Room{
+		d:     d,
+		field: make([]complex64, d.window.rows*t.cols),
+		block: make([]complex128, columnsAtOnce*t.rows),
+		line:  make([]complex128, t.cols),
+		down:  fourier.NewCmplxFFT(t.rows),
+		over:  fourier.NewCmplxFFT(t.cols),
+	}
+	if d.shots != nil {
+		r.readings = make([]float64, 2*d.shots.count())
+		r.loaded = make([]bool, d.window.rows)
+		d.shots.mark(r.loaded)
+	}
+	return r
+}
+
+// Pair writes draws 2k and 2k+1 into a and b, one elevation for every cell of
+// the frame, row by row, m. They follow from the seed and k alone. It panics
+// when a or b is not of the frame's length or k is below nothing.
+func (r *Room) Pair(k int, a, b []float32) {
+	d := r.d
+	if len(a) != d.Frame.Len() || len(b) != d.Frame.Len() || k < 0 {
+		panic("field: a draw that does not fit the frame")
+	}
+	random := stream(d.seed, k)
+	r.scatter(random)
+	r.gather(a, b)
+	if d.shots != nil {
+		r.condition(random, a, b)
+	}
+	for i, m := range d.Mean.Cells {
+		s := float32(1)
+		if d.spread != nil {
+			s = d.spread.Cells[i]
+		}
+		a[i] = m + s*a[i]
+		b[i] = m + s*b[i]
+	}
+}

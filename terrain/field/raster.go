@@ -1,0 +1,222 @@
+package field
+
+import (
+	"errors"
+	"math"
+
+	"wetfeet/terrain"
+)
+
+// An Error is how wrong a raster is: z = ground + error, the error Gaussian
+// with nothing on average.
+type Error struct {
+	// SD is one standard deviation of the part that neighbours share, m: that
+	// of an exponential covariance.
+	SD float64
+
+	// Range is the practical range of that part, m: where its correlation has
+	// fallen to a twentieth.
+	Range float64
+
+	// CellNoise is one standard deviation of the part that differs from cell
+	// to cell without any pattern, m.
+	CellNoise float64
+}
+
+// Check tells what is wrong with a stated error, for a raster of that frame:
+// everything at once, each an ErrInput.
+func (e Error) Check(f terrain.Frame) error {
+	var errs []error
+	for _, part := range []struct {
+		name string
+		sd   float64
+	}{{"error of the ground", e.SD}, {"noise from cell to cell", e.CellNoise}} {
+		if !(part.sd >= 0) || !finite(part.sd) {
+			errs = append(errs, faultf("the %s is %g m; a standard deviation is 0 or more", part.name, part.sd))
+		}
+	}
+	if e.SD == 0 && e.CellNoise == 0 {
+		errs = append(errs, faultf("the ground is stated to have no error at all, and then there is nothing to draw; an error of the ground or a noise from cell to cell is needed"))
+	}
+	if e.SD != 0 {
+		if err := checkRange(e.Range, f); err != nil {
+			errs = append(errs, err)
+		}
+	} else if !(e.Range >= 0) || !finite(e.Range) {
+		errs = append(errs, faultf("the range of the error is %g m; it is 0 or more", e.Range))
+	}
+	return errors.Join(errs...)
+}
+
+// checkRange holds a practical range against the site: an error that reaches
+// farther than the longer side lifts or tilts all of it alike.
+func checkRange(reach float64, f terrain.Frame) error {
+	side := float64(max(f.Rows, f.Cols)) * f.CellSize
+	switch {
+	case !(reach > 0) || !finite(reach):
+		return faultf("the range of the error is %g m; it must be more than 0 and no longer than the site, %.4g m", reach, side)
+	case reach > side:
+		return faultf("the range of the error, %.4g m, is longer than the site, %.4g m: such an error lifts the whole ground alike and moves no water; state one within the site", reach, side)
+	}
+	return nil
+}
+
+// OfRaster draws grounds given a raster and how wrong it is.
+//
+// The raster is a plane and a stationary surface of spectrum S seen through an
+// error of spectrum N. S is the raster's own spectrum, averaged over all
+// directions, less N. The mean of the grounds is the raster filtered by
+// S/(S+N) (Wiener's filter), with what lies outside it and in voids foretold
+// from what is known; a draw is the mean and a field of spectrum SN/(S+N).
+//
+// Where the raster is smoother than the error alone would leave it, at some
+// wavelengths, the error is not believed there and the raster is; a remark
+// tells so. The draws are void where the raster is.
+func OfRaster(z *terrain.Grid[float32], e Error, seed uint64) (*Draws, error) {
+	f := z.Frame
+	err := e.Check(f)
+	if known := terrain.Known(z); known < fewCells {
+		err = errors.Join(err, faultf("the ground has %d cells with an elevation; draws need at least %d", known, fewCells))
+	}
+	if err != nil {
+		return nil, err
+	}
+	d := &Draws{Frame: f, seed: seed, window: wholeFrame(f), raster: true}
+	t, noise := e.spectrum(f)
+	g := newGround(z, t)
+	s := g.shape(noise)
+	d.remarkOn(s, e)
+	prior, rough := s.spectra(t, noise)
+	d.Mean = g.mean(z, prior, rough)
+	eigen := make([]float64, len(prior))
+	var variance float64
+	for k := range t.half() {
+		for r := range t.rows {
+			i := k*t.rows + r
+			if sum := float64(prior[i]) + float64(rough[i]); sum > 0 {
+				eigen[i] = float64(prior[i]) * float64(rough[i]) / sum
+			}
+			variance += t.mirrored(k) * eigen[i]
+		}
+	}
+	d.setField(t, eigen)
+	d.SD = terrain.NewGrid[float32](f)
+	sd := float32(math.Sqrt(variance / float64(t.len())))
+	for i, v := range d.Mean.Cells {
+		d.SD.Cells[i] = sd
+		if terrain.IsVoid(v) {
+			d.SD.Cells[i] = v
+		}
+	}
+	return d, nil
+}
+
+// spectrum is that of the error, m², on a torus with room for the ground.
+func (e Error) spectrum(f terrain.Frame) (torus, []float64) {
+	if e.SD == 0 {
+		t := padded(f.Rows, f.Cols, max(float64(max(f.Rows, f.Cols))/16, 8))
+		noise := make([]float64, t.half()*t.rows)
+		for i := range noise {
+			noise[i] = e.CellNoise * e.CellNoise
+		}
+		return t, noise
+	}
+	t, noise, _ := embed(f.Rows, f.Cols, f.CellSize, e.Range, exponential(e.SD*e.SD, e.Range))
+	for i := range noise {
+		noise[i] += e.CellNoise * e.CellNoise
+	}
+	return t, noise
+}
+
+// remarkOn says where the stated error is not believed.
+func (d *Draws) remarkOn(s *shape, e Error) {
+	stated := math.Hypot(e.SD, e.CellNoise)
+	believed := stated * math.Sqrt(s.believed)
+	if s.believed < 0.95 {
+		d.remark("the ground is smoother than an error of %.3g m would leave it, at lengths about %.3g m most: %.3g m of it is believed", stated, s.doubted*d.Frame.CellSize, believed)
+	}
+}
+
+// Agree brings the draws of a raster, and their mean, to shots on it: each is
+// corrected by the kriged rest, with what the raster leaves unsure for the
+// covariance, so that the draws are those of the ground given both.
+//
+// Between the middles of cells the ground is taken as bilinear; beside a void
+// or the rim it is that of the shot's own cell. Shots outside the frame or in
+// a void say nothing about the draws and are left out, with a remark. It
+// panics on draws that are not OfRaster's, or that agree with shots already.
+func (d *Draws) Agree(list []Shot) error {
+	if !d.raster {
+		panic("field: only draws of a raster can be brought to shots, and once")
+	}
+	if len(list) > MostShots {
+		return errors.Join(faultf("%d shots; a ground is conditioned on at most %d", len(list), MostShots), checkShots(list))
+	}
+	if err := checkShots(list); err != nil {
+		return err
+	}
+	f := d.Frame
+	c := &shots{}
+	var differ []float64
+	for _, s := range list {
+		row, col, ok := f.Locate(s.Point)
+		if !ok || terrain.IsVoid(d.Mean.At(row, col)) {
+			continue
+		}
+		x, y := d.window.place(f, s)
+		r := d.window.read(x, y)
+		z, known := r.of(d.Mean)
+		if !known {
+			r = d.window.read(float64(col)+0.5, float64(row)+0.5)
+			z, _ = r.of(d.Mean)
+		}
+		c.readings = append(c.readings, r)
+		c.sd = append(c.sd, s.SD)
+		differ = append(differ, s.Z-z)
+	}
+	if left := len(list) - c.count(); left > 0 {
+		d.remark("%d of %d shots lie outside the ground or in a void and are left out", left, len(list))
+	}
+	if c.count() == 0 {
+		return nil
+	}
+	table := d.table()
+	if _, ok := c.solveWith(d.torus, table); !ok {
+		return faultf("the %d shots contradict each other at one place", c.count())
+	}
+	c.weigh(differ, 1)
+	d.raster, d.shots = false, c
+
+	// The room of a draw spreads the weights over the ground.
+	room := d.NewRoom()
+	pairs := make([]float64, 2*len(differ))
+	for i, w := range differ {
+		pairs[2*i] = -w
+	}
+	room.load(pairs)
+	more, none := make([]float32, f.Len()), make([]float32, f.Len())
+	room.spreadOut(more, none)
+	mean := terrain.NewGrid[float32](f)
+	for i, v := range d.Mean.Cells {
+		mean.Cells[i] = v + more[i]
+	}
+	d.Mean = mean
+	d.SD = d.deviations(table, nearestShots)
+	return nil
+}
+
+// of is what a reading sees of a grid, and whether all of it is known.
+func (r *reading) of(z *terrain.Grid[float32]) (float64, bool) {
+	var sum float64
+	for i, w := range r.weight {
+		if w == 0 {
+			continue
+		}
+		v := float64(z.At(r.row[i], r.col[i]))
+		if v != v {
+			return 0, false
+		}
+		sum += w * v
+	}
+	return sum, true
+}

@@ -1,0 +1,247 @@
+package field
+
+import (
+	"math"
+
+	"wetfeet/terrain"
+)
+
+// A ground is a raster about its plane, on a torus, m.
+type ground struct {
+	terrain.Frame
+	torus  torus
+	plane  [3]float64 // level at the middle of the frame, rise a column, rise a row
+	rest   []float64  // by cell of the torus: what is left of the elevation, foretold where unknown
+	known  []bool
+	weight []float64 // of each cell in the spectrum
+}
+
+func newGround(z *terrain.Grid[float32], t torus) *ground {
+	g := &ground{Frame: z.Frame, torus: t, rest: make([]float64, t.len()), known: make([]bool, t.len())}
+	g.plane = planeOf(z)
+	for r := range z.Rows {
+		for c, v := range z.Row(r) {
+			if v == v {
+				i := r*t.cols + c
+				g.known[i] = true
+				g.rest[i] = float64(v) - g.at(r, c)
+			}
+		}
+	}
+	g.guess()
+	g.window()
+	return g
+}
+
+// at is the plane in a cell, m.
+func (g *ground) at(row, col int) float64 {
+	return g.plane[0] + g.plane[1]*(float64(col)-float64(g.Cols)/2) + g.plane[2]*(float64(row)-float64(g.Rows)/2)
+}
+
+// planeOf is the plane of least squares through the elevations.
+func planeOf(z *terrain.Grid[float32]) [3]float64 {
+	var n, x, y, xx, xy, yy, v, xv, yv float64
+	datum := math.NaN()
+	for r := range z.Rows {
+		for c, e := range z.Row(r) {
+			if e != e {
+				continue
+			}
+			if datum != datum {
+				datum = float64(e)
+			}
+			p, q, w := float64(c)-float64(z.Cols)/2, float64(r)-float64(z.Rows)/2, float64(e)-datum
+			n, x, y, v = n+1, x+p, y+q, v+w
+			xx, xy, yy, xv, yv = xx+p*p, xy+p*q, yy+q*q, xv+p*w, yv+q*w
+		}
+	}
+	x, y, v = x/n, y/n, v/n
+	xx, xy, yy, xv, yv = xx/n-x*x, xy/n-x*y, yy/n-y*y, xv/n-x*v, yv/n-y*v
+	var across, down float64
+	// Cells in a line have no slope across it.
+	if det := xx*yy - xy*xy; det > 1e-9*xx*yy {
+		across, down = (xv*yy-yv*xy)/det, (yv*xx-xv*xy)/det
+	}
+	return [3]float64{datum + v - across*x - down*y, across, down}
+}
+
+// window gives every known cell a weight that falls to nothing toward the rim
+// and toward large voids, so that no edge shows in the spectrum. Lone voids
+// are left as foretold.
+func (g *ground) window() {
+	t := g.torus
+	g.weight = make([]float64, t.len())
+	known := 0.0
+	for i, k := range g.known {
+		if k {
+			g.weight[i] = 1
+			known++
+		}
+	}
+	half := max(1, min(g.Rows, g.Cols)/10)
+	soft := append([]float64(nil), g.weight...)
+	for range 2 {
+		blur(soft, t.cols, t.rows, 1, t.cols, half)
+		blur(soft, t.rows, t.cols, t.cols, 1, half)
+	}
+	var total float64
+	for i, v := range soft {
+		s := math.Sin(math.Pi / 2 * min(max(2*v-1, 0), 1))
+		soft[i] = s * s
+		total += soft[i]
+	}
+	// Of a narrow strip nothing would be left.
+	if total > known/5 {
+		g.weight = soft
+	}
+}
+
+// blur is the mean of each value and so many on either side of it, in place,
+// in lines of n values a stride apart that begin a step apart and close on
+// themselves.
+func blur(v []float64, n, lines, stride, step, half int) {
+	half = min(half, (n-1)/2)
+	terrain.Bands(lines, func(lo, hi int) {
+		line := make([]float64, n)
+		for l := lo; l < hi; l++ {
+			at := func(i int) int { return l*step + i*stride }
+			for i := range line {
+				line[i] = v[at(i)]
+			}
+			var sum float64
+			for i := -half; i <= half; i++ {
+				sum += line[(i+n)%n]
+			}
+			for i := range line {
+				v[at(i)] = sum / float64(2*half+1)
+				sum += line[(i+half+1)%n] - line[(i-half+n)%n]
+			}
+		}
+	})
+}
+
+// A shape is the spectrum of a ground by wavenumber alone.
+type shape struct {
+	log      []float64 // of the wavenumber in cycles a cell, rising
+	ground   []float64 // log of S, m²
+	belief   []float64 // share of the stated N that is believed
+	believed float64   // of the variance of the error
+	doubted  float64   // the wavelength at which most of it is not, cells
+}
+
+const (
+	ringWidth  = 0.12 // of the log of wavenumbers
+	ringModes  = 16   // independent waves a ring has at least
+	leastShape = 1e-4 // of the observed spectrum, for that of the ground
+)
+
+// shape is the spectrum of the ground: that of the raster, averaged over rings
+// of like wavenumber, less that of the error.
+//
+// Where the ring has less than the error alone would give, by more than its
+// own scatter, the error is not believed: with a ratio q of the two that is
+// above 1 by more than twice the standard error, N counts as P/q² times
+// that bound squared, so that the farther off it is the less of it is believed.
+func (g *ground) shape(noise []float64) *shape {
+	t := g.torus
+	weighed := make([]float64, t.len())
+	var total, fourth float64
+	for i, w := range g.weight {
+		weighed[i] = w * g.rest[i]
+		total += w * w
+		fourth += w * w * w * w
+	}
+	spectrum := make([]complex128, t.half()*t.rows)
+	t.forward(spectrum, weighed)
+
+	lowest := math.Log(1 / float64(max(t.rows, t.cols)))
+	rings := make([]struct{ n, log, seen, noise float64 }, int((math.Log(0.75)-lowest)/ringWidth)+2)
+	for k := range t.half() {
+		for r := range t.rows {
+			if k == 0 && r == 0 {
+				continue // the level, which the plane has
+			}
+			i, m := k*t.rows+r, t.mirrored(k)
+			log := math.Log(t.wavenumber(k, r))
+			ring := &rings[max(0, int((log-lowest)/ringWidth))]
+			v := spectrum[i]
+			ring.n += m
+			ring.log += m * log
+			ring.seen += m * (real(v)*real(v) + imag(v)*imag(v)) / total
+			ring.noise += m * noise[i]
+		}
+	}
+	// Waves of a torus larger than what is weighed in are not independent, and
+	// each has a mirror image that is itself.
+	independent := total * total / fourth / float64(t.len()) / 2
+	s := &shape{}
+	var all, kept, most float64
+	for i := 0; i < len(rings); i++ {
+		ring := rings[i]
+		for ring.n*independent < ringModes && i+1 < len(rings) {
+			i++
+			ring.n += rings[i].n
+			ring.log += rings[i].log
+			ring.seen += rings[i].seen
+			ring.noise += rings[i].noise
+		}
+		if ring.n == 0 {
+			continue
+		}
+		p, q := ring.seen/ring.n, ring.noise/ring.n
+		bound := 1 + 2/math.Sqrt(max(ring.n*independent, 1))
+		belief := 1.0
+		switch {
+		case q > bound*p:
+			belief = p / q * (bound * p / q) * (bound * p / q)
+		case q > p:
+			belief = p / q
+		}
+		all += ring.noise
+		kept += belief * ring.noise
+		if lost := (1 - belief) * ring.noise; lost > most {
+			most, s.doubted = lost, math.Exp(-ring.log/ring.n)
+		}
+		s.log = append(s.log, ring.log/ring.n)
+		s.ground = append(s.ground, math.Log(max(p-belief*q, leastShape*max(p, 1e-12))))
+		s.belief = append(s.belief, belief)
+	}
+	if len(s.log) == 1 { // a ground of few cells
+		s.log = append(s.log, s.log[0]+1)
+		s.ground = append(s.ground, s.ground[0])
+		s.belief = append(s.belief, s.belief[0])
+	}
+	s.believed = kept / all
+	return s
+}
+
+// spectra are those of the ground and of the error as believed, by frequency.
+func (s *shape) spectra(t torus, noise []float64) (ground, rough []float32) {
+	ground, rough = make([]float32, len(noise)), make([]float32, len(noise))
+	terrain.Bands(t.half(), func(lo, hi int) {
+		for k := lo; k < hi; k++ {
+			for r := range t.rows {
+				i := k*t.rows + r
+				j, u := s.between(math.Log(max(t.wavenumber(k, r), 1e-12)))
+				ground[i] = float32(math.Exp(s.ground[j] + u*(s.ground[j+1]-s.ground[j])))
+				rough[i] = float32(noise[i] * (s.belief[j] + u*(s.belief[j+1]-s.belief[j])))
+			}
+		}
+	})
+	return ground, rough
+}
+
+// between is the ring below a wavenumber and how far it is toward the next.
+func (s *shape) between(log float64) (int, float64) {
+	n := len(s.log)
+	lo, hi := 0, n-1
+	for hi-lo > 1 {
+		if mid := (lo + hi) / 2; s.log[mid] <= log {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	u := (log - s.log[lo]) / (s.log[hi] - s.log[lo])
+	return lo, min(max(u, 0), 1)
+}
