@@ -46,7 +46,7 @@ func (c *assessCommand) Run(s *call) error {
 		return err
 	}
 	defer out.Abort()
-	if err := out.Claim(append(groundFiles("grids/"), "grids/storm-depth.tif", "grids/wet-hours.tif", "grids/height-above-water.tif", "grids/water-table-depth.tif", "risk.geojson", "stakes.csv", "ponds.geojson", "flow-lines.geojson", "map.png", "report.html", "summary.json")...); err != nil {
+	if err := out.Claim(append(groundFiles("grids/"), "grids/storm-depth.tif", "grids/wet-hours.tif", "grids/height-above-water.tif", "grids/water-table-depth.tif", "risk.geojson", "risk.gpkg", "risk.kml", "stakes.csv", "stakes.gpx", "ponds.geojson", "flow-lines.geojson", "map.png", "report.html", "summary.json")...); err != nil {
 		return err
 	}
 
@@ -96,6 +96,9 @@ func (c *assessCommand) write(s *call, out *outdir.Dir, r *assess.Result) error 
 		return err
 	}
 	if err := writeFile(out, "stakes.csv", func(w io.Writer) error { return overlay.WriteStakes(w, r) }); err != nil {
+		return err
+	}
+	if err := writeCarried(s.ctx, out, r); err != nil {
 		return err
 	}
 	sheet, err := mapsheet.Draw(r, mapsheet.Options{})

@@ -13,6 +13,7 @@ import (
 	"sync"
 	"testing"
 
+	"wetfeet/cmd/internal/geopackage"
 	"wetfeet/terrain/raster"
 
 	"github.com/paulmach/orb"
@@ -142,7 +143,7 @@ func TestAnswerHasItsFiles(t *testing.T) {
 		".wetfeet-manifest", "flow-lines.geojson",
 		"grids/brim-depth.tif", "grids/filled.tif", "grids/ground.tif", "grids/height-above-water.tif", "grids/slope.tif",
 		"grids/storm-depth.tif", "grids/upslope-area.tif", "grids/wet-hours.tif", "grids/wetness-index.tif",
-		"map.png", "ponds.geojson", "report.html", "risk.geojson", "stakes.csv", "summary.json",
+		"map.png", "ponds.geojson", "report.html", "risk.geojson", "risk.gpkg", "risk.kml", "stakes.csv", "stakes.gpx", "summary.json",
 	}
 	for _, dir := range answers(t) {
 		assert.Equal(t, want, written(t, dir))
@@ -215,6 +216,49 @@ func TestFilesAgreeWithEachOther(t *testing.T) {
 				}
 			}
 			assert.True(t, strings.Contains(page, ">"+f.Properties["id"].(string)+"<"), "the page names %s", f.Properties["id"])
+		}
+	}
+}
+
+// The GeoPackage holds what the GeoJSON files hold, in the system of the ground.
+func TestGeoPackageAgreesWithGeoJSON(t *testing.T) {
+	for _, dir := range answers(t) {
+		f, err := geopackage.Open(t.Context(), filepath.Join(dir, "risk.gpkg"))
+		require.NoError(t, err)
+		defer f.Close()
+		for layer, name := range map[string]string{"trees": "risk.geojson", "hollows": "ponds.geojson", "flow_lines": "flow-lines.geojson"} {
+			want := features(t, dir, name)
+			rows, err := f.DB().Query("SELECT * FROM " + layer + " ORDER BY fid")
+			require.NoError(t, err)
+			columns, err := rows.Columns()
+			require.NoError(t, err)
+			n := 0
+			for ; rows.Next(); n++ {
+				values, into := make([]any, len(columns)), make([]any, len(columns))
+				for i := range values {
+					into[i] = &values[i]
+				}
+				require.NoError(t, rows.Scan(into...))
+				got := make(map[string]any)
+				for i, c := range columns {
+					got[c] = values[i]
+				}
+				shape, _, err := geopackage.Decode(got["geom"].([]byte))
+				require.NoError(t, err)
+				require.False(t, shape.Bound().IsEmpty())
+				for key, v := range want[n].Properties {
+					if yes, ok := v.(bool); ok { // SQLite has none of its own
+						v = int64(0)
+						if yes {
+							v = int64(1)
+						}
+					}
+					require.EqualValues(t, v, got[key], "%s %d %s", layer, n, key)
+				}
+			}
+			require.NoError(t, rows.Err())
+			assert.Len(t, want, n, layer)
+			require.NoError(t, rows.Close())
 		}
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/outdir"
 	"wetfeet/cmd/internal/overlay"
+	"wetfeet/cmd/internal/phone"
 	"wetfeet/hydro"
 	"wetfeet/terrain"
 	"wetfeet/terrain/raster"
@@ -91,6 +92,17 @@ func writeShapes(out *outdir.Dir, d *hydro.Drainage, fillsAt []float64) error {
 		return err
 	}
 	return writeFile(out, "flow-lines.geojson", func(w io.Writer) error { return overlay.WriteFlowLines(w, d.FlowLines, to) })
+}
+
+// writeCarried writes the trees for telephones and for desktop GIS.
+func writeCarried(ctx context.Context, out *outdir.Dir, r *assess.Result) error {
+	if err := writeFile(out, "stakes.gpx", func(w io.Writer) error { return phone.WriteGPX(w, r) }); err != nil {
+		return err
+	}
+	if err := writeFile(out, "risk.kml", func(w io.Writer) error { return phone.WriteKML(w, r) }); err != nil {
+		return err
+	}
+	return out.Make("risk.gpkg", func(path string) error { return overlay.WriteGeoPackage(ctx, path, r) })
 }
 
 // writeFile makes one file of the answer.

@@ -33,19 +33,23 @@ func WritePonds(w io.Writer, h *hydro.Hollows, fillsAt []float64, to ToLonLat) e
 		if err != nil {
 			return err
 		}
-		p := &h.All[i]
-		row := pondRow{
-			ID:    p.ID,
-			Floor: rounded(p.Floor, 4), Spill: rounded(p.Spill, 4), Depth: rounded(p.Depth(), 4),
-			Area: rounded(p.Area, 4), Volume: rounded(p.Volume, 4), Catchment: rounded(p.Catchment, 4),
-			SpillsTo: idOf(h, p.SpillsTo), PartOf: idOf(h, p.Parent),
-		}
-		if fillsAt != nil {
-			row.FillsAt = rounded(fillsAt[i], 1)
-		}
-		features[i] = feature{ID: p.ID, Geometry: geojson.NewGeometry(shape), Properties: row}
+		features[i] = feature{ID: h.All[i].ID, Geometry: geojson.NewGeometry(shape), Properties: pondOf(h, i, fillsAt)}
 	}
 	return writeCollection(w, features)
+}
+
+func pondOf(h *hydro.Hollows, i int, fillsAt []float64) pondRow {
+	p := &h.All[i]
+	row := pondRow{
+		ID:    p.ID,
+		Floor: rounded(p.Floor, 4), Spill: rounded(p.Spill, 4), Depth: rounded(p.Depth(), 4),
+		Area: rounded(p.Area, 4), Volume: rounded(p.Volume, 4), Catchment: rounded(p.Catchment, 4),
+		SpillsTo: idOf(h, p.SpillsTo), PartOf: idOf(h, p.Parent),
+	}
+	if fillsAt != nil {
+		row.FillsAt = rounded(fillsAt[i], 1)
+	}
+	return row
 }
 
 func idOf(h *hydro.Hollows, i int) *int {
@@ -69,9 +73,11 @@ func WriteFlowLines(w io.Writer, lines []hydro.FlowLine, to ToLonLat) error {
 		if err != nil {
 			return err
 		}
-		features[i] = feature{ID: i + 1, Geometry: geojson.NewGeometry(orb.LineString(pts)), Properties: flowRow{
-			Catchment: rounded(l.Catchment, 2), Order: l.Order,
-		}}
+		features[i] = feature{ID: i + 1, Geometry: geojson.NewGeometry(orb.LineString(pts)), Properties: flowOf(l)}
 	}
 	return writeCollection(w, features)
+}
+
+func flowOf(l hydro.FlowLine) flowRow {
+	return flowRow{Catchment: rounded(l.Catchment, 2), Order: l.Order}
 }
