@@ -96,7 +96,8 @@ func (s *site) breaks(plan []int, i, k int) (rule int64) {
 	return rule
 }
 
-// mend brings a plan to the counts, in place, by the cheapest single changes.
+// mend brings a plan to the counts, in place, by the cheapest single changes,
+// one after the other.
 func (s *site) mend(plan []int) {
 	over := make([]int, len(s.count)) // plants too many
 	missing := 0
@@ -109,29 +110,57 @@ func (s *site) mend(plan []int) {
 	for _, n := range over {
 		missing += max(0, -n)
 	}
+	// The best change of each place is kept, and found anew where a change has
+	// come within reach of it or there are enough of what it would change to.
+	type change struct {
+		cost cost
+		to   int
+	}
+	best := make([]change, len(plan))
+	find := func(i int) {
+		best[i].to = None
+		if s.fixed[i] != None {
+			return
+		}
+		leave := s.at(i, plan[i])
+		leave.rule = s.breaks(plan, i, plan[i])
+		for b, n := range over {
+			if n >= 0 {
+				continue
+			}
+			c := s.at(i, b)
+			c.rule = s.breaks(plan, i, b)
+			if c = c.minus(leave); best[i].to == None || c.less(best[i].cost) {
+				best[i] = change{c, b}
+			}
+		}
+	}
+	for i, k := range plan {
+		if over[k] > 0 {
+			find(i)
+		}
+	}
 	for range missing {
-		var best cost
-		at, to := None, None
+		at := None
 		for i, a := range plan {
 			if over[a] <= 0 || s.fixed[i] != None {
 				continue
 			}
-			leave := s.at(i, a)
-			leave.rule = s.breaks(plan, i, a)
-			for b, n := range over {
-				if n >= 0 {
-					continue
-				}
-				c := s.at(i, b)
-				c.rule = s.breaks(plan, i, b)
-				if c = c.minus(leave); at == None || c.less(best) {
-					best, at, to = c, i, b
-				}
+			if over[best[i].to] >= 0 {
+				find(i)
+			}
+			if at == None || best[i].cost.less(best[at].cost) {
+				at = i
 			}
 		}
 		over[plan[at]]--
-		over[to]++
-		plan[at] = to
+		plan[at] = best[at].to
+		over[plan[at]]++
+		for i := max(0, at-s.reach-1); i <= min(len(plan)-1, at+s.reach+1); i++ {
+			if over[plan[i]] > 0 && i != at {
+				find(i)
+			}
+		}
 	}
 }
 
