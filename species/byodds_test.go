@@ -112,13 +112,13 @@ func TestWhyByOdds(t *testing.T) {
 		{"a spread", "pecan", d.draws(200, 0.15, 0.004), Conditions{Years: 5},
 			"Less than 1 in 10 that it drowns here: water gets to its roots in about 7 in 10 cases, then for 4 hours to 2 days (likely a day); it bears about 8 days to 5 weeks (likely 2 weeks)."},
 		{"deep", "pecan", even(100, 0.35), Conditions{},
-			"About 6 in 10 that it drowns here: its roots stay wet for 4 days in 0.35 m of water, deeper than the 0.10 m taken as shallow; newly planted it bears about 4 days to 2 weeks (likely 7 days)."},
+			"About 8 in 10 that it drowns here: its roots stay wet for 4 days in 0.35 m of water, deeper than the 0.10 m taken as shallow; newly planted it bears about 4 days to 2 weeks (likely 7 days)."},
 		{"over its head", "papaya", even(10, 0.9), Conditions{},
 			"Nearly certain (over 9 in 10) that it drowns here: its roots stay wet for half a day in 0.90 m of water, over the head of a tree as it is planted; newly planted it bears about 3 hours to a day (likely half a day)."},
 		{"on a rootstock", "atemoya", even(100, 0.05), Conditions{Rootstock: "Annona glabra"},
 			"Less than 1 in 10 that it drowns here: its roots stay wet for 4 days; newly planted it bears about 2 to 8 weeks (likely 4) on pond apple roots."},
 		{"swamp", "bald cypress", even(2000, 0.3), Conditions{},
-			"About 4 in 10 that it drowns here: its roots stay wet for 3 months in 0.30 m of water; newly planted it bears about 2 to 6 months (likely 3)."},
+			"About 4 in 10 that it drowns here: its roots stay wet for 3 months in 0.30 m of water; newly planted it bears about 2 months to a whole year (likely 3 months)."},
 	} {
 		v := BuiltIn().JudgeWith(pond(0.1, 1), find(t, tt.of), JudgeOptions{Odds: tt.odds, Conditions: tt.c})
 		assert.Equal(t, tt.want, v.Why, tt.name)

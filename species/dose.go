@@ -118,8 +118,8 @@ func rootShares(n int, step, crown float64) []float64 {
 			continue
 		}
 		up := math.Min(math.Max((from+to)/(2*step)-float64(i), 0), 1)
-		share[i] += (to - from) * (1 - up)
-		share[i+1] += (to - from) * up
+		share[i] += float64((to - from) * (1 - up))
+		share[i+1] += float64((to - from) * up)
 	}
 	for i := range share {
 		share[i] /= rootZone

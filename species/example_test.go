@@ -60,3 +60,20 @@ func ExampleTable_With() {
 	// my-species.csv, line 3, class: "wet spel" is not one of no wet feet, short soak, wet spell, wet season, swamp
 	// my-species.csv, line 3: Alnus cordata is new to the table and needs a class or days_likely
 }
+
+// A newly planted pecan on three likely sites, each with the hours its ground
+// is wet at 0, 10, 20 and 30 cm.
+func ExampleOdds_LeastMound() {
+	pecan, _ := species.BuiltIn().Find("pecan")
+	odds := species.Odds{
+		Step:  0.10,
+		Hours: [][]float32{{60, 190, 260}, {10, 80, 120}, {0, 10, 30}, {0, 0, 0}},
+		Depth: []float32{0.12, 0.21, 0.23},
+	}
+	tolerance := pecan.Tolerance(species.Conditions{})
+	mound, ok := odds.LeastMound(tolerance, species.DefaultTarget)
+	fmt.Printf("%s; a mound of %.2f m (%v) makes it %s\n",
+		species.InTen(odds.Loss(tolerance, 0)), mound, ok, species.InTen(odds.Loss(tolerance, mound)))
+	// Output:
+	// about 7 in 10; a mound of 0.23 m (true) makes it about 2 in 10
+}

@@ -3,6 +3,7 @@ package species
 import (
 	"fmt"
 	"math"
+	"sort"
 )
 
 // Mounds by odds are told to the nearest centimetre above.
@@ -41,6 +42,18 @@ func (o *Odds) Loss(t Tolerance, mound float64) float64 {
 	return o.soak(mound).loss(t)
 }
 
+// Losses is Loss for each of several tolerances, as of the species that might
+// stand on the spot; the draws are gone through once.
+func (o *Odds) Losses(all []Tolerance, mound float64) []float64 {
+	o.check()
+	s := o.soak(mound)
+	p := make([]float64, len(all))
+	for i, t := range all {
+		p[i] = s.loss(t)
+	}
+	return p
+}
+
 // A soaking is what one height of crown makes of the draws.
 type soaking struct {
 	hours  []float64 // the dose of each draw
@@ -51,7 +64,10 @@ type soaking struct {
 // soak is the dose and the depth of every draw on a mound.
 func (o *Odds) soak(mound float64) soaking {
 	crown := o.Crown + mound
-	times := math.Max(o.Times, 1)
+	times := 1.0
+	if o.Times > 1 {
+		times = o.Times
+	}
 	n := o.Draws()
 	all := make([]float64, 3*n)
 	s := soaking{all[:n:n], all[n : 2*n : 2*n], all[2*n:]}
@@ -60,7 +76,7 @@ func (o *Odds) soak(mound float64) soaking {
 			continue
 		}
 		for i, hours := range o.Hours[h] {
-			s.hours[i] += share * positive(float64(hours))
+			s.hours[i] += float64(share * positive(float64(hours)))
 		}
 	}
 	for i := range s.hours {
@@ -83,25 +99,14 @@ func (s soaking) loss(t Tolerance) float64 {
 
 // LeastMound is the least height to raise the root crown by that brings the
 // probability of loss to the target or under, m, in whole centimetres; 0 where
-// the tree needs none. Where no height up to a metre does, ok is false. Above
-// the last height of Hours the ground counts as wet as there.
+// the tree needs none. Where no height up to a metre does, ok is false and the
+// mound over a metre. Above the last height of Hours the ground counts as wet
+// as there.
 func (o *Odds) LeastMound(t Tolerance, target float64) (mound float64, ok bool) {
 	o.check()
-	does := func(grains int) bool { return o.soak(float64(grains)*moundGrain).loss(t) <= target }
-	const coarse = 5 // the risk falls with height, so steps of 5 cm, then the centimetres of the first that does
 	most := int(math.Round(highestMound / moundGrain))
-	for high := 0; high <= most; high += coarse {
-		if !does(high) {
-			continue
-		}
-		for low := max(high-coarse+1, 0); low < high; low++ {
-			if does(low) {
-				return float64(low) * moundGrain, true
-			}
-		}
-		return float64(high) * moundGrain, true
-	}
-	return 0, false
+	grains := sort.Search(most+1, func(n int) bool { return o.soak(float64(n)*moundGrain).loss(t) <= target })
+	return float64(grains) * moundGrain, grains <= most
 }
 
 // InTen says a probability as people do, out of ten, and no finer: "less than

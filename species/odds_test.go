@@ -48,6 +48,8 @@ func TestOddsAreTheMeanOverTheDraws(t *testing.T) {
 			sum += tol.Loss(dose, float64(o.Depth[i])-o.Crown-mound)
 		}
 		assert.InDelta(t, sum/float64(o.Draws()), o.Loss(tol, mound), 1e-12)
+		other := ofClass(WetSpell).Tolerance(Conditions{})
+		assert.Equal(t, []float64{o.Loss(other, mound), o.Loss(tol, mound)}, o.Losses([]Tolerance{other, tol}, mound))
 	}
 }
 
@@ -69,6 +71,7 @@ func TestOddsFallWithTheMound(t *testing.T) {
 		switch {
 		case !ok:
 			never++
+			assert.Greater(t, mound, highestMound)
 			assert.Greater(t, o.Loss(tol, highestMound), target)
 		case mound == 0:
 			none++

@@ -74,11 +74,14 @@ const (
 	alike = 1.3
 
 	// classLower is the logarithm of how many times fewer days a tree bears with
-	// water up to its head than at the depth it is known to bear, 3.5 times:
-	// those of the class below, the classes being about so far apart. That
-	// graft or leaves under water are a class lower is common practice, no
-	// source.
+	// graft or leaves under water than at the depth it is known to bear, 3.5
+	// times: those of the class below, the classes being about so far apart.
+	// Common practice, no source.
 	classLower = 1.252762968495368
+
+	// graftHeight is the height of the graft above the root crown, m: so high
+	// it was on mangos that all died with it 5 cm under (agronomy-2020).
+	graftHeight = 0.25
 
 	// lostCovered is the least probability that a tree is lost whose head is
 	// under water, but for one of the swamp. Common practice: "assume loss";
@@ -86,6 +89,20 @@ const (
 	// 20 with the head out.
 	lostCovered = 0.90
 )
+
+// everWet is the days that stand for those of a whole year, which is the most
+// the table can say of a tree: water all the year round is water year after
+// year, ten of them. Common practice, no source; bald cypress lived two years
+// under water (iwanaga-2015).
+const everWet = 10 * yearRound
+
+// known is a figure of the table as days.
+func known(days, least float64) float64 {
+	if days >= yearRound {
+		return everWet
+	}
+	return math.Max(days, least)
+}
 
 // leastDays is the low, likely and high days under which no species is held
 // to be lost, however the sources put it: warm, active soil keeps its oxygen
@@ -116,7 +133,7 @@ type Tolerance struct {
 func (e *Entry) Tolerance(c Conditions) Tolerance {
 	t := Tolerance{Days: e.Days, Depth: e.bears(), Head: e.head(), Swamp: e.Class == Swamp}
 	e.graft(&t, c.Rootstock)
-	d := Range{math.Max(t.Days.Low, leastDays.Low), math.Max(t.Days.Likely, leastDays.Likely), math.Max(t.Days.High, leastDays.High)}
+	d := Range{known(t.Days.Low, leastDays.Low), known(t.Days.Likely, leastDays.Likely), known(t.Days.High, leastDays.High)}
 	d.Low, d.High = math.Min(d.Low, d.Likely/alike), math.Max(d.High, d.Likely*alike)
 	f := e.factor(c)
 	t.Days = Range{d.Low * f, d.Likely * f, d.High * f}
@@ -128,7 +145,7 @@ func (e *Entry) Tolerance(c Conditions) Tolerance {
 func (e *Entry) factor(c Conditions) float64 {
 	f := newPlanting
 	if grown := (c.Years - youngUntil) / (grownFrom - youngUntil); grown > 0 {
-		f += (1 - newPlanting) * math.Min(grown, 1)
+		f += float64((1 - newPlanting) * math.Min(grown, 1))
 	}
 	weight := 1.0
 	if c.Soil != nil {
@@ -157,15 +174,19 @@ func (t Tolerance) Loss(hours, depth float64) float64 {
 }
 
 // deeper is how many times longer the same days are for water so deep, as a
-// logarithm.
+// logarithm. The graft of a tree known to bear water above it makes no odds.
 func (t Tolerance) deeper(depth float64) float64 {
+	worst := t.Head
+	if t.Depth < graftHeight {
+		worst = math.Min(graftHeight, t.Head)
+	}
 	switch {
 	case t.Swamp || depth <= t.Depth:
 		return 0
-	case depth >= t.Head:
+	case depth >= worst:
 		return classLower
 	}
-	return classLower * (depth - t.Depth) / (t.Head - t.Depth)
+	return classLower * (depth - t.Depth) / (worst - t.Depth)
 }
 
 // LeastOdds is the probability of loss that water of a depth makes, m, however
@@ -212,11 +233,11 @@ func (t Tolerance) Quantile(p float64) float64 {
 	c, z := t.curve(), distuv.UnitNormal.Quantile(p)
 	switch {
 	case z <= -tenth:
-		return math.Exp(c.low + tail*(z+tenth))
+		return math.Exp(c.low + float64(tail*(z+tenth)))
 	case z <= 0:
 		return math.Exp(c.likely + (c.likely-c.low)*z/tenth)
 	case z <= tenth:
 		return math.Exp(c.likely + (c.high-c.likely)*z/tenth)
 	}
-	return math.Exp(c.high + tail*(z-tenth))
+	return math.Exp(c.high + float64(tail*(z-tenth)))
 }

@@ -111,8 +111,9 @@ func TestDeepWaterAddsToTheOdds(t *testing.T) {
 	assert.Equal(t, lostCovered, oak.Loss(brief, 0.61))
 	assert.InDelta(t, 0, cypress.Loss(brief, 0.60), 0.01)
 	assert.Equal(t, ModerateFrom, cypress.Loss(brief, 0.61))
-	assert.InDelta(t, oak.Loss(14*24, 0.05), oak.Loss(4*24, 0.60), 1e-9, "at its head the days of the class below")
+	assert.InDelta(t, oak.Loss(14*24, 0.05), oak.Loss(4*24, 0.25), 1e-9, "with its graft under the days of the class below")
 	assert.InDelta(t, 0.5, oak.Loss(4*24, 0.60), 1e-9)
+	assert.InDelta(t, oak.Loss(14*24/math.Sqrt(3.5), 0.175), 0.5, 1e-9, "half way there half of that")
 }
 
 func (d die) conditions() Conditions {
