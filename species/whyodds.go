@@ -35,7 +35,7 @@ func whyOdds(e *Entry, t Tolerance, s soaking, p float64, opts JudgeOptions) str
 		fmt.Fprintf(&b, " in %s of water%s", opts.Length(deep), t.remark(e, deep, opts.Length))
 	}
 	bears := "it bears about "
-	if opts.Conditions.Years <= youngUntil {
+	if !(opts.Conditions.Years > youngUntil) {
 		bears = "newly planted it bears about "
 	}
 	b.WriteString("; " + bears + spell(t.Days))
