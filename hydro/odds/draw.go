@@ -28,8 +28,8 @@ func (w *worker) draw(draw int, z *terrain.Grid[float32]) error {
 		return err
 	}
 	weather := o.Weather(draw)
-	history := simulate(site, &weather)
-	high := history.Highest()
+	m := w.simulate(site, &weather)
+	high, history := m.Highest(), m.History()
 	if h := site.Hollows(); h != found {
 		own(h, w.match.owner) // as links make them
 	}
@@ -100,13 +100,16 @@ func linkErrors(err error) []*storm.LinkError {
 	return list
 }
 
-// simulate carries a site through its weather.
-func simulate(site *storm.Site, weather *Weather) *storm.History {
+// simulate carries a site through its weather. What is not watched costs less.
+func (w *worker) simulate(site *storm.Site, weather *Weather) *storm.Simulation {
 	var loss storm.Loss
 	if weather.Loss != nil {
 		loss = weather.Loss(site)
 	}
 	m := site.Simulate(nil, loss)
+	if w.run.o.Observe == nil {
+		m.Watch(w.run.o.Watch...)
+	}
 	for _, s := range weather.Steps {
 		runoff := s.Runoff
 		if len(runoff) == 0 {
@@ -114,7 +117,7 @@ func simulate(site *storm.Site, weather *Weather) *storm.History {
 		}
 		m.Step(storm.Step{Hours: s.Hours, Inflow: site.Runoff(runoff...), Evaporation: s.Evaporation})
 	}
-	return m.History()
+	return m
 }
 
 // deep is how deep water at a level stands over ground, m, as it is kept.

@@ -29,7 +29,6 @@ type Result struct {
 	asked int       // draws there is room for
 	depth []float32 // by watched cell and draw
 	hours []float32 // by height, watched cell and draw
-	void  []bool    // by watched cell
 }
 
 // A Hollow is what the draws say of a hollow of the likeliest ground.

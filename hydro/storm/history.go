@@ -16,6 +16,7 @@ type spell []Point
 
 // begin starts a spell of a pond.
 func (m *Simulation) begin(i int32) {
+	m.ponds[i].began, m.ponds[i].top = m.ponds[i].at, m.ponds[i].level
 	if m.watched != nil && !m.watched[i] {
 		return
 	}
@@ -24,6 +25,7 @@ func (m *Simulation) begin(i int32) {
 
 // note adds where a pond stands now to its spell.
 func (m *Simulation) note(i int32) {
+	m.ponds[i].top = max(m.ponds[i].top, m.ponds[i].level)
 	last := len(m.tracks[i]) - 1
 	if last < 0 {
 		return
@@ -44,7 +46,11 @@ func (m *Simulation) note(i int32) {
 // end ends the spell of a pond and drops it if it took no time.
 func (m *Simulation) end(i int32) {
 	m.note(i)
-	m.ponds[i].active = false
+	p := &m.ponds[i]
+	p.active = false
+	if p.began < m.now {
+		m.highest[i] = max(m.highest[i], p.top)
+	}
 	last := len(m.tracks[i]) - 1
 	if last < 0 {
 		return
@@ -86,7 +92,7 @@ func (m *Simulation) History() *History {
 // the water stands now.
 func (m *Simulation) Forget() {
 	for i := range m.tracks {
-		m.tracks[i] = nil
+		m.tracks[i], m.highest[i] = nil, math.Inf(-1)
 		if m.ponds[i].active {
 			m.bring(int32(i))
 			m.begin(int32(i))
@@ -146,21 +152,18 @@ func (h *History) Peak(i int) Point {
 	return best
 }
 
-// Highest is, for every hollow, the highest level at which water stood as one
-// over all of it, m: its own or that of a hollow it is part of; −Inf where none
-// ever did. A cell that a hollow wets and its children do not was under water
-// if the ground of the cell lies lower.
-func (h *History) Highest() []float64 {
-	high := make([]float64, len(h.tracks))
-	for _, i := range h.site.inwards {
-		high[i] = math.Inf(-1)
-		if p := h.site.hollow[i].parent; p != outside {
-			high[i] = high[p]
+// Highest is, for every hollow, watched or not, the highest level at which
+// water has stood as one over all of it, m: its own or that of a hollow it is
+// part of; −Inf where none has. A cell that a hollow wets and its children do
+// not has been under water if its ground lies lower.
+func (m *Simulation) Highest() []float64 {
+	high := slices.Clone(m.highest)
+	for _, i := range m.site.inwards {
+		if p := &m.ponds[i]; p.active {
+			high[i] = max(high[i], p.top, p.level)
 		}
-		for _, s := range h.tracks[i] {
-			for _, p := range s {
-				high[i] = max(high[i], p.Level)
-			}
+		if up := m.site.hollow[i].parent; up != outside {
+			high[i] = max(high[i], high[up])
 		}
 	}
 	return high

@@ -13,6 +13,8 @@ type pond struct {
 	under  float64 // m³ in the cells of its own below its base; more only comes when they are full
 	soaked float64 // since the start, m³
 	widest float64 // largest surface since the start, m²
+	began  float64 // of this spell, h
+	top    float64 // highest level in it, m
 
 	// kept are both of the cells of its own while its parts stand apart.
 	kept struct{ soaked, widest float64 }
@@ -33,6 +35,8 @@ type pond struct {
 	goal   goal
 	target float64
 	change int32
+
+	dry int // cells of its own below the level, when last settled
 }
 
 // A goal is what a pond comes to next.
@@ -76,11 +80,10 @@ func (m *Simulation) room(i int32) float64 {
 	return m.loss.room[i] * m.ponds[i].widest
 }
 
-// widen takes note of the ground that a pond now stands on or at, or of the
-// floor of a dry one.
-func (m *Simulation) widen(i int32) {
-	p, own := &m.ponds[i], m.shape[i].own
-	wet := sort.Search(len(own), func(k int) bool { return float64(own[k]) > p.level })
+// widen takes note of the ground that a pond now stands on or at, so many of
+// its own cells, or of the floor of a dry one.
+func (m *Simulation) widen(i int32, wet int) {
+	p := &m.ponds[i]
 	if m.site.hollow[i].child == outside {
 		wet = max(wet, 1)
 	}
@@ -178,22 +181,34 @@ func (m *Simulation) arrive(i int32) {
 // loses with none of it, and else it stays, with so much of it as balances.
 func (m *Simulation) settle(i int32) {
 	m.bring(i)
-	m.widen(i)
 	p := &m.ponds[i]
+	base, spill, own := m.shape[i].base, m.shape[i].spill, m.shape[i].own
+
+	// Cells below the level, and those at it too. It mostly is where it was
+	// among them, or one further.
+	dry := p.dry
+	if !(dry <= len(own) && (dry == 0 || float64(own[dry-1]) < p.level)) {
+		dry = 0
+	}
+	if dry < len(own) && float64(own[dry]) < p.level {
+		if dry++; dry < len(own) && float64(own[dry]) < p.level {
+			dry += sort.Search(len(own)-dry, func(k int) bool { return float64(own[dry+k]) >= p.level })
+		}
+	}
+	wet := dry
+	for wet < len(own) && float64(own[wet]) <= p.level {
+		wet++
+	}
+	p.dry = dry
+	m.widen(i, wet)
 	before := *p
 	p.rise, p.gain, p.lost, p.full, p.sinks, p.still, p.goal = 0, 0, 0, false, false, false, nowhere
 	p.change++
 	over := 0.0
 	rate := m.infiltration(i) + m.evap
-	base, spill, own := m.shape[i].base, m.shape[i].spill, m.shape[i].own
 	links := m.links[m.first[i]:m.first[i+1]]
 
-	// Cells and outlets below the level, and those at it too.
-	dry := sort.Search(len(own), func(k int) bool { return float64(own[k]) >= p.level })
-	wet := dry
-	for wet < len(own) && float64(own[wet]) <= p.level {
-		wet++
-	}
+	// Outlets below the level, and those at it too.
 	open, opening := 0, 0
 	out, outMore := m.below[i], m.below[i]
 	for ; opening < len(links) && links[opening].level <= p.level; opening++ {

@@ -50,6 +50,7 @@ type Simulation struct {
 
 	watched []bool // by hollow; nil is all
 	tracks  [][]spell
+	highest []float64 // by hollow: of the spells that ended, m
 	sum     Balance
 }
 
@@ -118,9 +119,10 @@ func (s *Site) Simulate(start *State, loss Loss) *Simulation {
 		},
 		shape: make([]shape, n), ponds: make([]pond, n), first: make([]int32, n+1), below: make([]float64, n),
 		inflow: make([]float64, n), runoff: make([]float64, n), fed: make([]float64, n), feeders: make([]int32, n),
-		due: make([]bool, n), tracks: make([][]spell, n),
+		due: make([]bool, n), tracks: make([][]spell, n), highest: make([]float64, n),
 	}
 	for i := range n {
+		m.highest[i] = math.Inf(-1)
 		for _, o := range s.outlets[i] {
 			m.links = append(m.links, flow{outlet: o, hollow: int32(i)})
 		}
