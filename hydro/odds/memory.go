@@ -20,7 +20,7 @@ func (e *MemoryError) Error() string {
 // heap held, on ground that is nothing but noise.
 const (
 	perCell       = 4 + 1   // of the result, and whether it is known
-	perWorkerCell = 240     // of the chain on one draw
+	perWorkerCell = 260     // of the chain on one draw
 	perNumber     = 4       // one that is kept of each draw
 	small         = 1 << 20 // for the rest
 )
