@@ -39,6 +39,7 @@ func main() {
 // commands is the command line.
 type commands struct {
 	Assess  assessCommand  `cmd:"" help:"Hold every planned tree against the ground it is to stand in (the main job)."`
+	Serve   serveCommand   `cmd:"" help:"Open a site as a page in the browser, to plan on."`
 	Survey  surveyCommand  `cmd:"" help:"From a field book or spot heights to a ground, its error and a contour plan."`
 	Drain   drainCommand   `cmd:"" help:"What the ground alone says: hollows, flow, wetness."`
 	Species speciesCommand `cmd:"" help:"Show what is known of a species, and who says so."`

@@ -31,6 +31,8 @@ type Result struct {
 	Inputs      []Input
 	Survey      *SurveyNote                        // nil when the ground came from a raster alone
 	ToLonLat    func(orb.Point) (orb.Point, error) // from the frame's system to WGS 84 longitude, latitude
+
+	basis *basis // what another answer on the same ground is made from
 }
 
 // A Row is a planting row of the site.

@@ -14,6 +14,7 @@ import (
 	"wetfeet/cmd/internal/ground"
 	"wetfeet/cmd/internal/planting"
 	"wetfeet/hydro"
+	"wetfeet/hydro/weather"
 	"wetfeet/species"
 	"wetfeet/terrain"
 	"wetfeet/terrain/quantity"
@@ -40,10 +41,8 @@ func Run(ctx context.Context, p Plan, progress func(stage string)) (*Result, err
 	if err != nil {
 		return nil, err
 	}
-	rain, errRain := p.rain()
-	soils, assumed, errSoil := p.soils()
-	record, errRecord := p.record()
-	if err := errors.Join(errRain, errSoil, errRecord); err != nil {
+	given, err := p.given()
+	if err != nil {
 		return nil, err
 	}
 	p.Ground.Error = p.Error
@@ -66,37 +65,63 @@ func Run(ctx context.Context, p Plan, progress func(stage string)) (*Result, err
 		return nil, err
 	}
 	r.Drain.ErrorEstimated = r.Drain.ErrorEstimated || p.Error == 0 && g.Survey == nil
+	if err := r.finish(ctx, p, given, &basis{ground: g, table: table}, progress); err != nil {
+		return nil, err
+	}
+	return r, nil
+}
+
+// finish is all that comes after the ground and the planting are known.
+func (r *Result) finish(ctx context.Context, p Plan, given given, on *basis, progress func(stage string)) error {
+	rain, soils := given.rain, given.soils
 	progress("storm")
-	r.Assumptions = append(r.Assumptions, assumed...)
+	r.Assumptions = append(r.Assumptions, given.assumed...)
 	zone, errZone := p.zones(r.Drain.Ground.Frame)
 	links, ditches, errLinks := r.lead(p)
 	if err := errors.Join(errZone, errLinks); err != nil {
-		return nil, err
+		return err
 	}
 	if err := r.fitTable(p, &soils[0], ditches); err != nil {
-		return nil, err
+		return err
 	}
-	if err := r.runStorm(rain, soils, zone, links, ditches); err != nil {
-		return nil, err
+	if err := r.runStorm(ctx, rain, soils, zone, links, ditches); err != nil {
+		return err
 	}
-	if err := r.place(g.ErrorAt); err != nil {
-		return nil, err
+	if err := r.place(on.ground.ErrorAt); err != nil {
+		return err
 	}
-	if err := r.nextReadings(g.Survey); err != nil {
-		return nil, err
+	if err := r.nextReadings(on.ground.Survey); err != nil {
+		return err
 	}
 	progress("season")
-	if err := r.runSeason(ctx, p, record, progress); err != nil {
-		return nil, err
+	if err := r.runSeason(ctx, p, given.record, progress); err != nil {
+		return err
 	}
 	progress("trees")
-	r.judge(table)
+	r.judge(on.table)
 	if r.Survey != nil {
 		r.Assumptions = append(r.Assumptions, r.Survey.Words(r.Units))
 	}
-	r.Assumptions = slices.Concat(r.Assumptions, AssumedOfGround(r.Drain, g.Survey != nil, r.Units), []string{notSeen(p.Links)})
-	r.Sources = table.Sources(r.Species...)
-	return r, nil
+	r.Assumptions = slices.Concat(r.Assumptions, AssumedOfGround(r.Drain, on.ground.Survey != nil, r.Units), []string{notSeen(p.Links)})
+	r.Sources = on.table.Sources(r.Species...)
+	on.plan, on.links, on.ditches = p, links, ditches
+	r.basis = on
+	return nil
+}
+
+// given is what the plan says of rain, soil and weather, read.
+type given struct {
+	rain    *Rain
+	soils   []Soil
+	assumed []string
+	record  *weather.Record
+}
+
+func (p Plan) given() (given, error) {
+	rain, errRain := p.rain()
+	soils, assumed, errSoil := p.soils()
+	record, errRecord := p.record()
+	return given{rain, soils, assumed, record}, errors.Join(errRain, errSoil, errRecord)
 }
 
 // NoteSurvey is what a reader should know of a survey, nil of none.
@@ -306,43 +331,52 @@ func names(e *species.Entry, name string) bool {
 
 // place reads off the ground and the storm what each tree stands in.
 func (r *Result) place(errorAt *terrain.Grid[float32]) error {
-	d := r.Drain
 	var wet []float32
 	var on []int
 	for i := range r.Trees {
 		t := &r.Trees[i]
-		row, col, inside := d.Ground.Locate(t.Point)
-		if !inside || terrain.IsVoid(d.Ground.At(row, col)) {
-			t.Why = "This position is off the known ground, so nothing can be said of it."
-			continue
+		if cell, known := r.spot(t, errorAt); known {
+			wet = append(wet, r.Drain.Wetness.Cells[cell])
+			on = append(on, i)
 		}
-		k := d.Ground.Index(row, col)
-		t.OnGround = true
-		t.Ground = float64(d.Ground.Cells[k])
-		t.Spot = species.Spot{
-			BrimDepth:    float64(d.Filled.Cells[k]) - t.Ground,
-			Error:        d.Error,
-			WetnessIndex: float64(d.Wetness.Cells[k]),
-		}
-		if errorAt != nil {
-			t.Error = float64(errorAt.Cells[k])
-		}
-		if outer := d.Hollows.Outer[k]; outer > 0 {
-			t.Pond, t.InHollow = d.Hollows.All[outer-1].ID, true
-		}
-		t.StormDepth, t.WetHours = r.Storm.standing(d, k, 0)
-		t.HeightAboveWater = float64(r.Storm.Height.Cells[k])
-		t.LongestWetDays, t.WaterTable = math.NaN(), r.WaterTable.depth(k)
-		wet = append(wet, d.Wetness.Cells[k])
-		on = append(on, i)
 	}
 	if len(on) == 0 {
 		return fault.Input(errors.New("every planned tree lies on a gap of the ground, where no elevation is known"))
 	}
-	for k, p := range percentiles(d.Wetness, wet) {
+	for k, p := range percentiles(r.Drain.Wetness, wet) {
 		r.Trees[on[k]].WetnessPercentile = p
 	}
 	return nil
+}
+
+// spot reads off the ground and the storm what a tree stands in: all but the
+// rank of its wetness and the years. It returns its cell, and whether it lies
+// on known ground.
+func (r *Result) spot(t *Tree, errorAt *terrain.Grid[float32]) (cell int, known bool) {
+	d := r.Drain
+	row, col, inside := d.Ground.Locate(t.Point)
+	if !inside || terrain.IsVoid(d.Ground.At(row, col)) {
+		t.Why = "This position is off the known ground, so nothing can be said of it."
+		return 0, false
+	}
+	k := d.Ground.Index(row, col)
+	t.OnGround = true
+	t.Ground = float64(d.Ground.Cells[k])
+	t.Spot = species.Spot{
+		BrimDepth:    float64(d.Filled.Cells[k]) - t.Ground,
+		Error:        d.Error,
+		WetnessIndex: float64(d.Wetness.Cells[k]),
+	}
+	if errorAt != nil {
+		t.Error = float64(errorAt.Cells[k])
+	}
+	if outer := d.Hollows.Outer[k]; outer > 0 {
+		t.Pond, t.InHollow = d.Hollows.All[outer-1].ID, true
+	}
+	t.StormDepth, t.WetHours = r.Storm.standing(d, k, 0)
+	t.HeightAboveWater = float64(r.Storm.Height.Cells[k])
+	t.LongestWetDays, t.WaterTable = math.NaN(), r.WaterTable.depth(k)
+	return k, true
 }
 
 // judge says what each spot means for the species planned there.

@@ -2,6 +2,7 @@ package assess
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -106,24 +107,38 @@ func (s *Storm) loss(w *WaterTable) storm.Loss {
 }
 
 // runStorm sends the storm over the site and lets it dry.
-func (r *Result) runStorm(rain *Rain, soils []Soil, zone *terrain.Grid[uint8], links []storm.Link, ditches []watertable.Ditch) error {
-	zones := len(soils)
-	site, err := storm.Prepare(r.Drain.Hollows, storm.Options{Zone: zone, Zones: zones, Links: links})
+func (r *Result) runStorm(ctx context.Context, rain *Rain, soils []Soil, zone *terrain.Grid[uint8], links []storm.Link, ditches []watertable.Ditch) error {
+	site, err := storm.Prepare(r.Drain.Hollows, storm.Options{Zone: zone, Zones: len(soils), Links: links})
 	if err != nil {
 		if len(links) > 0 {
 			err = fault.Input(err)
 		}
 		return err
 	}
-	first := &soils[0]
-	s := &Storm{
-		Rain: rain.Depth(), Duration: time.Duration(rain.Duration() * float64(time.Hour)), Years: rain.Years,
-		Soaking: first.soaking(), Doubt: [2]float64{first.quantile(0.1), first.quantile(0.9)},
-		Site: site, Roots: first.roots(), Course: rain.Hyetograph,
-		soils: soils, zone: zone,
+	s := &Storm{Site: site, soils: soils, zone: zone}
+	whole, err := s.pour(ctx, r, rain)
+	if err != nil {
+		return err
 	}
+	if err := s.spread(r, rain, whole, ditches); err != nil {
+		return err
+	}
+	r.Storm = s
+	r.tell(rain, whole, links)
+	return nil
+}
+
+// pour sends the rain over the site and lets it dry, and returns what runs off
+// each zone, mm.
+func (s *Storm) pour(ctx context.Context, r *Result, rain *Rain) ([]float64, error) {
+	site, soils := s.Site, s.soils
+	zones := len(soils)
+	first := &soils[0]
+	s.Rain, s.Duration, s.Years = rain.Depth(), time.Duration(rain.Duration()*float64(time.Hour)), rain.Years
+	s.Soaking, s.Doubt = first.soaking(), [2]float64{first.quantile(0.1), first.quantile(0.9)}
+	s.Roots, s.Course = first.roots(), rain.Hyetograph
 	excess := make([][]float64, zones)
-	whole := make([]float64, zones) // runoff of each zone, mm
+	whole := make([]float64, zones)
 	for k := range soils {
 		excess[k] = soils[k].loss().Excess(nil, rain.Rain, rain.Hours)
 		for _, mm := range excess[k] {
@@ -134,6 +149,9 @@ func (r *Result) runStorm(rain *Rain, soils []Soil, zone *terrain.Grid[uint8], l
 	mm := make([]float64, zones)
 	peak, ended := Moment{}, Moment{}
 	for i, hours := range rain.Hours {
+		if ctx.Err() != nil {
+			return nil, context.Cause(ctx)
+		}
 		for k := range mm {
 			mm[k] = excess[k][i]
 		}
@@ -153,6 +171,9 @@ func (r *Result) runStorm(rain *Rain, soils []Soil, zone *terrain.Grid[uint8], l
 	dry := storm.Step{Inflow: site.Runoff(0), Evaporation: openWater / 24.0}
 	before := 0.0
 	for _, days := range append(shownDays, dryDown) {
+		if ctx.Err() != nil {
+			return nil, context.Cause(ctx)
+		}
 		dry.Hours = 24 * (days - before)
 		m.Step(dry)
 		before = days
@@ -170,10 +191,14 @@ func (r *Result) runStorm(rain *Rain, soils []Soil, zone *terrain.Grid[uint8], l
 	ground := float64(terrain.Known(r.Drain.Ground)) * r.Drain.Ground.CellArea()
 	s.RainVolume = s.Rain / 1000 * ground
 	s.Runoff = s.History.In / ground * 1000
-	s.rise = newRise(site, rain, soils, whole)
+	return whole, nil
+}
 
+// spread works out what the storm does to every cell.
+func (s *Storm) spread(r *Result, rain *Rain, runoff []float64, ditches []watertable.Ditch) error {
+	s.rise = newRise(s.Site, rain, s.soils, runoff)
 	s.Depth = terrain.NewGrid[float32](r.Drain.Ground.Frame)
-	s.History.Depth(s.Depth, end)
+	s.History.Depth(s.Depth, rain.Duration())
 	s.Hours = terrain.NewGrid[float32](r.Drain.Ground.Frame)
 	s.History.HoursGrid(s.Hours, 0)
 	water := hydro.Water{Depth: s.Depth}
@@ -185,7 +210,13 @@ func (r *Result) runStorm(rain *Rain, soils []Soil, zone *terrain.Grid[uint8], l
 		return err
 	}
 	s.Height = heights.Height
-	r.Storm = s
+	return nil
+}
+
+// tell puts what was taken for the storm among the assumptions.
+func (r *Result) tell(rain *Rain, whole []float64, links []storm.Link) {
+	s, soils := r.Storm, r.Storm.soils
+	first := &soils[0]
 	r.Assumptions = slices.Concat(r.Assumptions, rain.assumed, r.drawn(links, r.Units))
 	common := first.told(s.Rain, whole[0], r.Units)
 	for k := range soils {
@@ -201,7 +232,6 @@ func (r *Result) runStorm(rain *Rain, soils []Soil, zone *terrain.Grid[uint8], l
 	}
 	r.Assumptions = append(r.Assumptions,
 		fmt.Sprintf("After the rain %s a day evaporate from standing water. The drying was followed for %d days.", quantity.FormatRain(openWater, r.Units), dryDown))
-	return nil
 }
 
 // standing is the deepest water that stands at a cell in the storm, m, and

@@ -66,7 +66,7 @@ func stormOn(t *testing.T, r *Result, p Plan) error {
 	if err := r.fitTable(p, &soils[0], ditches); err != nil {
 		return err
 	}
-	return r.runStorm(rain, soils, zone, links, ditches)
+	return r.runStorm(t.Context(), rain, soils, zone, links, ditches)
 }
 
 func inPit(r *Result, east float64) int {
@@ -244,7 +244,7 @@ func TestZonesRunOffByTheirOwnSoil(t *testing.T) {
 	}
 	rain, err := heavy.rain()
 	require.NoError(t, err)
-	require.NoError(t, r.runStorm(rain, soils, zone, nil, nil))
+	require.NoError(t, r.runStorm(t.Context(), rain, soils, zone, nil, nil))
 	want := 0.0
 	for i := range zone.Cells {
 		want += soils[zone.Cells[i]].runoff(rain.Hyetograph, 150) / 1000

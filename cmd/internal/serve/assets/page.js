@@ -1,0 +1,298 @@
+// The page: it holds the plan, asks what becomes of it and shows the answer.
+import { Follower, get, labels, levels, picture, post, Refused } from "./ask.js";
+import { Ground, Water } from "./water.js";
+import { MapView, lineLength } from "./mapview.js";
+import { drawSection, sample } from "./section.js";
+import { Plan } from "./plan.js";
+import { Hand } from "./hand.js";
+import { drawLegend } from "./legend.js";
+import { TreeList, tellTree } from "./trees.js";
+import * as u from "./units.js";
+
+const $ = (id) => document.getElementById(id);
+const page = { time: 0, selected: "", row: "" };
+window.wetfeet = page; // for tests to look at
+
+const rainHours = [0.5, 1, 2, 3, 6, 12, 18, 24, 36, 48, 72, 96, 120, 168];
+
+function notice(words, kind = "") {
+  const p = $("notice");
+  p.hidden = !words;
+  p.textContent = words || "";
+  p.className = `notice ${kind}`;
+}
+
+async function open() {
+  const d = await get("/api/site");
+  page.site = d;
+  u.useFeet(d.document.units === "feet");
+  document.title = `${d.name} – wetfeet`;
+  $("name").textContent = d.name;
+  $("where").textContent = [d.invented ? "an invented place" : "", d.file].filter(Boolean).join(", ");
+  $("units").value = d.document.units;
+  const at = (name) => `/layer/${d.ground.id}/${name}`;
+  const [z, soft, label, contours, flow, shade, table] = await Promise.all([
+    levels(at("ground")), levels(at("soft")), labels(at("hollows")), get(at("contours")), get(at("flow")), picture(at("shade.png")),
+    d.ground.table ? levels(at("table")) : null,
+  ]);
+  page.ground = new Ground(d.ground, z, soft, label);
+  page.table = table;
+  page.plan = new Plan(d.document);
+  const view = page.view = new MapView($("map"), d.looks);
+  view.setGround(page.ground);
+  view.setLines(contours, flow, d.looks.flows.metric.map((f) => f.width));
+  view.pictures.shade = shade;
+  view.shots = pairs(d.shots || []);
+  view.shown.shots = view.shots.length > 0;
+  view.extent = knownExtent(page.ground);
+  view.setDepths(d.looks.depths[d.document.units]);
+  page.later = { brim: at("brim.png"), wetness: at("wetness.png") };
+  $("wait").hidden = true;
+  $("main").hidden = false;
+  view.painted = () => readScale(view);
+  view.covered = () => $("legend").open && view.w > 640 ? $("legend").offsetWidth + 8 : 0;
+  view.resize();
+
+  page.follower = new Follower(judge);
+  page.follower.last = () => page.plan.now;
+  page.plan.changed = () => { planned(); page.follower.follow(page.plan.now); };
+  page.hand = new Hand($("map"), view, page, { choose, place: placed, drop });
+  page.list = new TreeList($("trees"), { choose, site: d });
+  wire();
+  for (const text of d.cautions) $("cautions").append(item(text));
+  page.time = d.reply.storm.ends;
+  show(d.reply);
+  planned();
+  view.whole();
+  if (d.writable) notice(d.writable, "quietly");
+  setInterval(watch, 4000);
+}
+
+const pairs = (flat) => Array.from({ length: flat.length / 2 }, (_, i) => [flat[2 * i] - page.ground.west, page.ground.north - flat[2 * i + 1]]);
+const item = (text) => { const li = document.createElement("li"); li.textContent = text; return li; };
+
+function knownExtent(g) {
+  let x0 = g.cols, x1 = 0, y0 = g.rows, y1 = 0;
+  for (let r = 0, i = 0; r < g.rows; r++) {
+    for (let c = 0; c < g.cols; c++, i++) {
+      if (g.z[i] !== g.z[i]) continue;
+      if (c < x0) x0 = c;
+      if (c > x1) x1 = c;
+      if (r < y0) y0 = r;
+      y1 = r;
+    }
+  }
+  return x1 < x0 ? null : { x0: x0 * g.cell, x1: (x1 + 1) * g.cell, y0: y0 * g.cell, y1: (y1 + 1) * g.cell };
+}
+
+// Asks what becomes of the plan: what can be told soon, or all of it.
+async function judge(plan, soon, signal) {
+  const began = performance.now();
+  try {
+    const reply = await post("/api/judge", { document: plan, soon }, signal);
+    page.took = performance.now() - began;
+    notice("");
+    if (page.plan.now === plan || soon) show(reply);
+  } catch (error) {
+    if (error.name === "AbortError") return;
+    if (error instanceof Refused) notice(error.message, "bad");
+    else notice("The page cannot reach wetfeet any more. Your changes are still here: start wetfeet again on the same port and go on, or copy them before you close the page.", "bad");
+  }
+}
+
+// Shows an answer.
+function show(reply) {
+  if (reply.soon) { reply.first = page.reply.first; reply.assumptions = page.reply.assumptions; }
+  page.reply = reply;
+  const g = page.ground;
+  for (const t of reply.trees) { t.gx = t.x - g.west; t.gy = g.north - t.y; t.drawn = g.between(g.soft, t.gx, t.gy); }
+  page.byID = new Map(reply.trees.map((t) => [t.id, t]));
+  page.water = new Water(g, reply.storm);
+  page.view.rows = page.plan.now.rows.map((r) => ({ ...r, line: r.line.map(([x, y]) => [x - g.west, g.north - y]) }));
+  page.view.setTrees(reply.trees);
+  $("lead").textContent = reply.lead;
+  $("storm-words").textContent = reply.storm.words;
+  $("first").replaceChildren(...(reply.first || []).map(item));
+  $("assumed").replaceChildren(...(reply.assumptions || []).map(item));
+  page.list.show(reply.trees);
+  const max = reply.storm.last;
+  page.time = Math.min(page.time, max);
+  pour();
+  if (page.selected) tell();
+  rowsOf();
+  document.body.dataset.answered = reply.soon ? "soon" : "full";
+}
+
+// Lets the water of the moment stand.
+function pour() {
+  page.view.depth = page.water.stand(page.time);
+  page.view.draw();
+  sayWhen();
+  cut();
+  legend();
+}
+
+function legend() {
+  drawLegend($("legend-body"), page.site.looks, page.view, { units: page.plan.now.units, contour: page.view.contours.every, toggle });
+}
+
+async function toggle(name, on) {
+  if (on && page.later[name] && !page.view.pictures[name]) page.view.pictures[name] = await picture(page.later[name]);
+  page.view.shown[name] = on;
+  page.view.draw();
+  legend();
+}
+
+// Times after the rain lie closer together at the beginning.
+const whenToTime = (v) => { const { ends, last } = page.reply.storm, s = v / 1000; return s <= 0.3 ? ends * s / 0.3 : ends + (Math.min(last, ends + 24 * 12) - ends) * ((s - 0.3) / 0.7) ** 1.5; };
+const timeToWhen = (t) => { const { ends, last } = page.reply.storm; return t <= ends ? 300 * t / ends : 300 + 700 * ((t - ends) / (Math.min(last, ends + 24 * 12) - ends)) ** (1 / 1.5); };
+
+function sayWhen() {
+  const { ends } = page.reply.storm, t = page.time;
+  let s;
+  if (Math.abs(t - ends) < 0.05) s = "when the rain ends";
+  else if (t < ends) s = `${u.hours(Math.max(t, 0))} into the rain`;
+  else { const d = (t - ends) / 24; s = d < 1 ? `${u.hours(t - ends)} after the rain` : `${d.toFixed(1)} days after the rain`; }
+  $("when-out").textContent = s;
+  $("when").setAttribute("aria-valuetext", s);
+}
+
+// The plan has changed on the page.
+function planned() {
+  const p = page.plan, d = p.now;
+  $("undo").disabled = p.past.length === 0;
+  $("redo").disabled = p.future.length === 0;
+  $("save").disabled = !p.dirty || !!page.site.writable;
+  $("rain").value = d.storm.rain;
+  $("rain-out").textContent = u.rain(d.storm.rain);
+  $("rain").setAttribute("aria-valuetext", u.rain(d.storm.rain));
+  let k = 0;
+  for (let i = 0; i < rainHours.length; i++) if (Math.abs(rainHours[i] - d.storm.hours) < Math.abs(rainHours[k] - d.storm.hours)) k = i;
+  $("hours").max = rainHours.length - 1;
+  $("hours").value = k;
+  $("hours-out").textContent = u.hours(d.storm.hours);
+  $("hours").setAttribute("aria-valuetext", u.hours(d.storm.hours));
+}
+
+function wire() {
+  $("rain").addEventListener("input", (e) => {
+    page.plan.change("rain", (d) => { d.storm.rain = +e.target.value; });
+  });
+  $("hours").addEventListener("input", (e) => {
+    const { ends } = page.reply.storm, atEnd = Math.abs(page.time - ends) < 0.05, h = rainHours[+e.target.value];
+    page.plan.change("hours", (d) => { d.storm.hours = h; });
+    if (atEnd) page.time = h;
+  });
+  for (const id of ["rain", "hours"]) $(id).addEventListener("change", () => page.plan.rest());
+  $("when").addEventListener("input", (e) => { page.time = whenToTime(+e.target.value); if (Math.abs(e.target.value - 300) < 12) page.time = page.reply.storm.ends; pour(); });
+  $("when").value = 300;
+  $("undo").addEventListener("click", () => page.plan.undo());
+  $("redo").addEventListener("click", () => page.plan.redo());
+  $("units").addEventListener("change", (e) => {
+    u.useFeet(e.target.value === "feet");
+    page.view.setDepths(page.site.looks.depths[e.target.value]);
+    page.plan.change("units", (d) => { d.units = e.target.value; });
+  });
+  $("closer").addEventListener("click", () => page.view.zoom(1.4));
+  $("farther").addEventListener("click", () => page.view.zoom(1 / 1.4));
+  $("whole").addEventListener("click", () => page.view.whole());
+  $("cut-row").addEventListener("change", (e) => { chooseRow(e.target.value); });
+  $("only").addEventListener("change", () => page.list.show(page.reply.trees));
+  $("find").addEventListener("input", () => page.list.show(page.reply.trees));
+  $("more").addEventListener("click", () => page.list.more());
+  document.addEventListener("keydown", (e) => {
+    if (!(e.ctrlKey || e.metaKey) || e.target.matches("input[type=search], input[type=text], textarea")) return;
+    if (e.key === "z" && !e.shiftKey) { e.preventDefault(); page.plan.undo(); }
+    else if (e.key === "y" || (e.key === "z" && e.shiftKey) || e.key === "Z") { e.preventDefault(); page.plan.redo(); }
+    else if (e.key === "s") { e.preventDefault(); if (!$("save").disabled) $("save").click(); }
+  });
+  new ResizeObserver(() => cut()).observe($("cut-picture"));
+  addEventListener("beforeunload", (e) => { if (page.plan.dirty) e.preventDefault(); });
+  if (matchMedia("(max-width: 48rem)").matches) $("legend").open = false;
+}
+
+function rowsOf() {
+  const select = $("cut-row"), names = page.plan.now.rows.map((r) => r.name);
+  if (select.dataset.names !== names.join("\n")) {
+    select.replaceChildren(...names.map((n) => new Option(`row ${n}`, n)));
+    select.dataset.names = names.join("\n");
+  }
+  if (!names.includes(page.row)) {
+    // The row with most flagged trees tells most.
+    const count = new Map(names.map((n) => [n, 0]));
+    for (const t of page.reply.trees) if (t.flagged && count.has(t.row)) count.set(t.row, count.get(t.row) + 1);
+    page.row = [...count].sort((a, b) => b[1] - a[1])[0]?.[0] || "";
+    page.view.row = page.row;
+  }
+  select.value = page.row;
+  cut();
+}
+
+function chooseRow(name) {
+  page.row = name;
+  page.view.row = name;
+  $("cut-row").value = name;
+  page.view.draw();
+  cut();
+}
+
+// Draws the long section of the chosen row.
+function cut() {
+  if (!page.reply || !page.row) return;
+  const row = page.view.rows.find((r) => r.name === page.row);
+  if (!row || row.line.length < 2 || !(lineLength(row.line) > 0)) return;
+  const s = sample(page.ground, page.water, row.line, page.time, page.table);
+  const trees = page.reply.trees.filter((t) => t.row === page.row);
+  const flagged = trees.filter((t) => t.flagged).length;
+  const times = drawSection($("cut-picture"), s, {
+    looks: page.site.looks, trees, gaps: row.gaps, selected: page.selected, onTree: (id) => choose(id),
+    title: `Long section of row ${row.name}, ${u.distance(s.long)} long: ${trees.length} trees, ${flagged} flagged, the water ${$("when-out").textContent}.`,
+  });
+  $("cut-scale").textContent = times > 0 ? `heights drawn ${times < 10 ? times.toFixed(1) : Math.round(times)} times larger than lengths; dashes: the highest water` : "";
+}
+
+// Chooses a tree: tells of it and shows it on the map and in its section.
+function choose(id, { focus = false } = {}) {
+  const t = page.byID.get(id);
+  page.selected = t ? id : "";
+  page.view.selected = page.selected;
+  if (t) {
+    page.view.show(t.gx, t.gy);
+    if (t.row) chooseRow(t.row);
+    tell();
+    if (focus) $("one-title").focus();
+  } else {
+    $("one").hidden = true;
+    page.view.draw();
+  }
+  page.list.mark(page.selected);
+}
+
+function tell() {
+  const t = page.byID.get(page.selected);
+  $("one").hidden = !t;
+  if (t) tellTree($("one-title"), $("one-body"), t, page.site.looks);
+}
+
+function placed() {}
+function drop() {}
+
+function readScale(view) {
+  const want = Math.min(140, view.w / 4) / view.scale;
+  let long = u.tidy(want);
+  if (long > want * 1.01) long = u.tidy(want / 2.5);
+  $("scale").firstElementChild.textContent = u.distance(long).replace(".0", "");
+  $("scale").style.width = `${long * view.scale}px`;
+}
+
+// Looks whether the site file was changed by another hand.
+async function watch() {
+  if (document.hidden) return;
+  try {
+    const s = await get("/api/status");
+    if (s.broken) notice(`The site file cannot be read any more: ${s.broken}. Your plan on this page is safe; mend the file before you save.`, "bad");
+    else if (s.changed && s.hash === page.site.hash) notice("The site file was changed meanwhile, in an editor or on another page. Load this page again to see that; saving here will not overwrite it.", "bad");
+  } catch { notice("The page cannot reach wetfeet any more. Start it again to go on; nothing saved is lost.", "bad"); }
+}
+
+open().catch((error) => { $("wait").hidden = true; notice(error.message, "bad"); });

@@ -1,0 +1,168 @@
+package serve
+
+import (
+	"image/color"
+	"net/http"
+	"os"
+	"path/filepath"
+
+	"wetfeet/cmd/internal/assess"
+	"wetfeet/cmd/internal/brim"
+	"wetfeet/cmd/internal/look"
+	"wetfeet/terrain/quantity"
+	"wetfeet/terrain/raster"
+)
+
+// A description is all a page begins with.
+type description struct {
+	Name     string    `json:"name"`
+	Invented bool      `json:"invented"`
+	File     string    `json:"file"`
+	Hash     string    `json:"hash"`
+	Writable string    `json:"writable"` // empty, or why the file cannot be saved
+	Ground   area      `json:"ground"`
+	Document document  `json:"document"`
+	Reply    reply     `json:"reply"`
+	Species  []plant   `json:"species"`
+	Looks    looks     `json:"looks"`
+	Cautions []string  `json:"cautions"`
+	Shots    []float64 `json:"shots,omitempty"` // spot heights, x and y by turns
+}
+
+// An area is the ground a page draws.
+type area struct {
+	ID      string  `json:"id"`
+	West    float64 `json:"west"`
+	North   float64 `json:"north"`
+	Cell    float64 `json:"cell"`
+	Rows    int     `json:"rows"`
+	Cols    int     `json:"cols"`
+	System  string  `json:"system"`
+	Error   float64 `json:"error"`
+	Thinned int     `json:"thinned"` // cells of the ground to one shown
+	Soften  float64 `json:"soften"`  // m
+	Table   bool    `json:"table"`   // the water table is known
+}
+
+type plant struct {
+	Species string     `json:"species"`
+	Common  string     `json:"common"`
+	Days    [3]float64 `json:"days"` // of waterlogging borne: low, likely, high
+	Stratum string     `json:"stratum,omitempty"`
+	Planned bool       `json:"planned,omitempty"`
+}
+
+// looks are the colours and marks of package look, for the page to draw with.
+type looks struct {
+	Risks   []symbol          `json:"risks"`
+	Depths  map[string][]tint `json:"depths"` // by units
+	Flows   map[string][]tint `json:"flows"`
+	Wet     []tint            `json:"wet"`
+	Stages  []string          `json:"stages"`
+	Colours map[string]string `json:"colours"`
+}
+
+type symbol struct {
+	Name  string `json:"name"`
+	Shape string `json:"shape"`
+	Fill  string `json:"fill"`
+	Ink   string `json:"ink"`
+	Mark  string `json:"mark"`
+	Body  string `json:"body"`
+	Marks string `json:"marks"`
+}
+
+type tint struct {
+	From  float64 `json:"from"`
+	Fill  string  `json:"fill"`
+	Label string  `json:"label"`
+	Width float64 `json:"width,omitempty"`
+}
+
+func (d *desk) describe(w http.ResponseWriter, _ *http.Request, s *sheet) error {
+	out, err := describe(s)
+	if err != nil {
+		return err
+	}
+	answer(w, http.StatusOK, out)
+	return nil
+}
+
+func describe(s *sheet) (description, error) {
+	r, l := s.result, s.layers
+	out := description{
+		Name: r.Name, Invented: r.Invented, File: filepath.Base(s.path), Hash: s.hash, Writable: writable(s.path),
+		Ground: area{
+			ID: l.id, West: l.frame.West, North: l.frame.North, Cell: l.frame.CellSize, Rows: l.frame.Rows, Cols: l.frame.Cols,
+			System: l.frame.CRS, Error: r.Drain.Error, Thinned: l.step, Soften: brim.Soften(r.Drain), Table: r.WaterTable != nil,
+		},
+		Reply: full(r), Looks: lookOf(), Cautions: assess.Cautions,
+	}
+	if info, err := raster.Describe(l.frame.CRS); err == nil {
+		out.Ground.System = info.Name
+	}
+	var err error
+	if out.Document, err = documentOf(r); err != nil {
+		return out, err
+	}
+	planned := map[string]bool{}
+	for _, e := range r.Species {
+		planned[e.Scientific] = true
+	}
+	for _, e := range r.Table().All() {
+		out.Species = append(out.Species, plant{
+			Species: e.Scientific, Common: assess.CommonName(e), Stratum: e.Stratum,
+			Days: [3]float64{e.Days.Low, e.Days.Likely, e.Days.High}, Planned: planned[e.Scientific],
+		})
+	}
+	if r.Survey != nil {
+		for _, p := range r.Survey.Points {
+			out.Shots = append(out.Shots, round(p[0], 2), round(p[1], 2))
+		}
+	}
+	return out, nil
+}
+
+// writable says why a site file cannot be saved, or nothing. The new file is
+// made in the folder of the old one.
+func writable(path string) string {
+	f, err := os.CreateTemp(filepath.Dir(path), ".wetfeet-*")
+	if err != nil {
+		return "The folder of the site file cannot be written to, so nothing can be saved there."
+	}
+	f.Close()
+	os.Remove(f.Name())
+	return ""
+}
+
+func lookOf() looks {
+	out := looks{Depths: map[string][]tint{}, Flows: map[string][]tint{}, Colours: map[string]string{}}
+	for _, s := range look.Symbols() {
+		out.Risks = append(out.Risks, symbol{
+			s.Name, s.Shape, look.Hex(s.Fill), look.Hex(s.Ink), look.Hex(s.Mark), s.Body.SVG(), s.Marks.SVG(),
+		})
+	}
+	for _, u := range []quantity.Units{quantity.Metric, quantity.Feet} {
+		for _, c := range look.Depths(u) {
+			out.Depths[u.String()] = append(out.Depths[u.String()], tint{From: c.From, Fill: look.Hex(c.Fill), Label: c.Label})
+		}
+		for _, c := range look.Flows(u) {
+			out.Flows[u.String()] = append(out.Flows[u.String()], tint{From: c.From, Fill: look.Hex(look.Flow), Label: c.Label, Width: c.Width})
+		}
+	}
+	for _, c := range WetClasses() {
+		out.Wet = append(out.Wet, tint{From: c.From, Fill: look.Hex(c.Fill), Label: c.Label})
+	}
+	for _, s := range look.Stages() {
+		out.Stages = append(out.Stages, look.Hex(s.Fill))
+	}
+	for name, c := range map[string]color.RGBA{
+		"paper": look.Paper, "ink": look.Ink, "quiet": look.Quiet, "contour": look.ContourLine, "contourText": look.ContourText,
+		"shore": look.Shore, "flow": look.Flow, "row": look.RowLine, "grid": look.Grid, "shot": look.Shot,
+		"soil": look.SectionSoil, "soilLine": look.SoilLine, "soilDetail": look.SoilDetail,
+		"light": look.GroundLight, "dark": look.GroundDark, "unknown": look.Unknown, "unknownLine": look.UnknownLine,
+	} {
+		out.Colours[name] = look.Hex(c)
+	}
+	return out
+}

@@ -1,0 +1,136 @@
+package serve
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"wetfeet/cmd/internal/assess"
+	"wetfeet/cmd/internal/fault"
+	"wetfeet/cmd/internal/planting"
+	"wetfeet/terrain/quantity"
+
+	"github.com/paulmach/orb"
+)
+
+// A document is what the grower plans, as the page holds it: the storm asked
+// about and the rows. Lines are metres in the system of the ground.
+type document struct {
+	Units string   `json:"units"` // "metric" or "feet"
+	Storm docStorm `json:"storm"`
+	Rows  []docRow `json:"rows"`
+}
+
+type docStorm struct {
+	Rain  float64 `json:"rain"` // mm
+	Hours float64 `json:"hours"`
+}
+
+type docRow struct {
+	Name    string       `json:"name"`
+	Line    [][2]float64 `json:"line"`
+	Spacing float64      `json:"spacing"` // m
+	Pattern []string     `json:"pattern"`
+	Gaps    [][2]float64 `json:"gaps"` // m along the row
+}
+
+// What a page may ask for.
+const (
+	mostRows   = 2000
+	mostPoints = 10000
+	mostRain   = 2000    // mm
+	mostHours  = 24 * 30 // of rain
+)
+
+// documentOf is the plan that was read, as a page begins with it.
+func documentOf(r *assess.Result) (document, error) {
+	p := r.Plan()
+	d := document{
+		Units: r.Units.String(),
+		Storm: docStorm{Rain: round(r.Storm.Rain, 2), Hours: round(r.Storm.Duration.Hours(), 4)},
+		Rows:  make([]docRow, 0, len(p.Rows)),
+	}
+	for i, row := range p.Rows {
+		out := docRow{Name: row.Name, Spacing: row.Spacing, Pattern: row.Pattern, Gaps: row.Gaps}
+		for _, q := range r.Rows[i].Line {
+			out.Line = append(out.Line, [2]float64{round(q[0], 4), round(q[1], 4)})
+		}
+		if out.Gaps == nil {
+			out.Gaps = [][2]float64{}
+		}
+		d.Rows = append(d.Rows, out)
+	}
+	return d, nil
+}
+
+func round(v float64, digits int) float64 {
+	p := math.Pow10(digits)
+	return math.Round(v*p) / p
+}
+
+// plan is a document as a plan, which is that of the site but for what the
+// document says.
+func (d document) plan(r *assess.Result) (assess.Plan, error) {
+	p := r.Plan()
+	var bad fault.List
+	wrong := func(format string, args ...any) { bad.Add(0, format, args...) }
+	units, err := quantity.ParseUnits(d.Units)
+	if err != nil {
+		wrong("units: %v", err)
+	}
+	p.Units = units
+	if !(d.Storm.Rain > 0 && d.Storm.Rain <= mostRain) {
+		wrong("the storm: %g mm of rain; from above 0 to %d mm are taken", d.Storm.Rain, mostRain)
+	}
+	if !(d.Storm.Hours >= 0.25 && d.Storm.Hours <= mostHours) {
+		wrong("the storm: %g hours; from a quarter of an hour to %d hours are taken", d.Storm.Hours, mostHours)
+	}
+	was := docStorm{round(r.Storm.Rain, 2), round(r.Storm.Duration.Hours(), 4)}
+	if own := r.Plan(); d.Storm != was {
+		// Another storm than the site's is an even rain, or one of its shape.
+		p.Gauge, p.Frequency, p.ReturnPeriod = "", "", 0
+		p.Rain = own.Rain
+		p.Rain.Rain, p.Rain.Duration = d.Storm.Rain, time.Duration(d.Storm.Hours*float64(time.Hour))
+	}
+	if len(d.Rows) > mostRows {
+		wrong("%d rows; up to %d are taken", len(d.Rows), mostRows)
+	}
+	if err := bad.Err(); err != nil {
+		return p, err
+	}
+	before := make(map[string]int, len(r.Rows))
+	for i := range r.Rows {
+		before[r.Rows[i].Name] = i
+	}
+	rows := make([]planting.Row, 0, len(d.Rows))
+	for _, row := range d.Rows {
+		if len(row.Line) > mostPoints {
+			return p, fault.Input(fmt.Errorf("row %q has %d points; up to %d are taken", row.Name, len(row.Line), mostPoints))
+		}
+		out := planting.Row{Name: row.Name, Spacing: row.Spacing, Pattern: row.Pattern, Gaps: row.Gaps}
+		for _, q := range row.Line {
+			if !finite(q[0]) || !finite(q[1]) {
+				return p, fault.Input(fmt.Errorf("row %q: a point of its line is no place", row.Name))
+			}
+			out.Line = append(out.Line, orb.Point(q))
+		}
+		if i, ok := before[row.Name]; ok && near(out.Line, r.Rows[i].Line) {
+			out.Line = slices.Clone(r.Plan().Rows[i].Line) // to the last digit
+		} else if err := assess.Move(r.Drain.Ground.CRS, r.SiteCRS(), out.Line); err != nil {
+			return p, fmt.Errorf("row %q: %w", row.Name, err)
+		}
+		rows = append(rows, out)
+	}
+	p.Rows = rows
+	return p, nil
+}
+
+func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) && math.Abs(v) < 1e9 }
+
+// near reports whether two lines are the same to half a millimetre.
+func near(a, b orb.LineString) bool {
+	return slices.EqualFunc(a, b, func(p, q orb.Point) bool {
+		return math.Abs(p[0]-q[0]) < 5e-4 && math.Abs(p[1]-q[1]) < 5e-4
+	})
+}

@@ -1,0 +1,184 @@
+package serve
+
+import (
+	"math"
+
+	"wetfeet/cmd/internal/look"
+	"wetfeet/terrain"
+	"wetfeet/terrain/contour"
+
+	"github.com/paulmach/orb"
+)
+
+// A line is a drawn line of the map: coordinates are metres east and south of
+// the north-west corner of the ground, x and y by turns.
+type line struct {
+	At     []float64 `json:"at"`
+	Closed bool      `json:"closed,omitempty"`
+	Level  float64   `json:"level,omitempty"`
+	Label  string    `json:"label,omitempty"`
+	Index  bool      `json:"index,omitempty"`
+	Class  int       `json:"class,omitempty"` // of a flow line, in look.Flows
+}
+
+// flat writes points from the corner, to a centimetre, leaving out those that
+// do not bend a line by more than half a finger's breadth.
+func (l *layers) flat(points orb.LineString) []float64 {
+	tolerance := l.frame.CellSize / 8
+	kept := thin(points, tolerance)
+	out := make([]float64, 0, 2*len(kept))
+	cm := func(v float64) float64 { return math.Round(v*100) / 100 }
+	for _, p := range kept {
+		out = append(out, cm(p[0]-l.frame.West), cm(l.frame.North-p[1]))
+	}
+	return out
+}
+
+// thin is a line without the points that lie within a tolerance of the chord
+// around them: Douglas and Peucker (1973).
+func thin(points orb.LineString, tolerance float64) orb.LineString {
+	if len(points) < 3 {
+		return points
+	}
+	keep := make([]bool, len(points))
+	keep[0], keep[len(points)-1] = true, true
+	todo := [][2]int{{0, len(points) - 1}}
+	for len(todo) > 0 {
+		from, to := todo[len(todo)-1][0], todo[len(todo)-1][1]
+		todo = todo[:len(todo)-1]
+		far, at := tolerance, -1
+		for i := from + 1; i < to; i++ {
+			if d := offChord(points[from], points[to], points[i]); d > far {
+				far, at = d, i
+			}
+		}
+		if at > 0 {
+			keep[at] = true
+			todo = append(todo, [2]int{from, at}, [2]int{at, to})
+		}
+	}
+	var out orb.LineString
+	for i, k := range keep {
+		if k {
+			out = append(out, points[i])
+		}
+	}
+	return out
+}
+
+// offChord is how far p lies from the stretch between a and b.
+func offChord(a, b, p orb.Point) float64 {
+	dx, dy := b[0]-a[0], b[1]-a[1]
+	t := 0.0
+	if long := dx*dx + dy*dy; long > 0 {
+		t = min(max(((p[0]-a[0])*dx+(p[1]-a[1])*dy)/long, 0), 1)
+	}
+	return math.Hypot(p[0]-a[0]-t*dx, p[1]-a[1]-t*dy)
+}
+
+// contours are lines of equal elevation on the smoothed ground, no closer than
+// its error bears.
+func (l *layers) contours() made {
+	z := l.of.Drain.Smoothed
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, v := range z.Cells {
+		if v == v {
+			lo, hi = min(lo, float64(v)), max(hi, float64(v))
+		}
+	}
+	spacing := contour.Interval(lo, hi, 0.02, l.of.Units)
+	levels := spacing.Levels(lo, hi)
+	zs := make([]float64, len(levels))
+	for i, v := range levels {
+		zs[i] = v.Z
+	}
+	out := struct {
+		Every float64 `json:"every"`
+		Lines []line  `json:"lines"`
+	}{Every: spacing.Metres(), Lines: []line{}}
+	i := 0
+	for _, c := range contour.Lines(z, zs) {
+		for levels[i].Z != c.Level {
+			i++
+		}
+		if len(c.Points) < 8 {
+			continue // a knob of noise
+		}
+		out.Lines = append(out.Lines, line{
+			At: l.flat(contour.Round(c.Points, 2)), Closed: c.Closed,
+			Level: c.Level, Label: levels[i].Label, Index: levels[i].Index,
+		})
+	}
+	return asJSON(out)
+}
+
+// flow are the lines water runs along.
+func (l *layers) flow() made {
+	classes := look.Flows(l.of.Units)
+	out := struct {
+		Lines []line `json:"lines"`
+	}{Lines: []line{}}
+	for _, f := range l.of.Drain.FlowLines {
+		k := len(classes) - 1
+		for k > 0 && f.Catchment <= classes[k].From {
+			k--
+		}
+		for _, part := range l.dryParts(unstep(f.Line)) {
+			out.Lines = append(out.Lines, line{At: l.flat(part), Class: k})
+		}
+	}
+	return asJSON(out)
+}
+
+// unstep takes the stairs out of a line from cell to cell: the middles of its
+// segments, with its ends, lie straight where it runs at an angle to the grid.
+func unstep(l orb.LineString) orb.LineString {
+	for range 3 {
+		if len(l) < 3 {
+			return l
+		}
+		out := make(orb.LineString, 0, len(l)+1)
+		out = append(out, l[0])
+		for i := 1; i < len(l); i++ {
+			out = append(out, orb.Point{(l[i-1][0] + l[i][0]) / 2, (l[i-1][1] + l[i][1]) / 2})
+		}
+		l = append(out, l[len(l)-1])
+	}
+	return l
+}
+
+// dryParts are the parts of a line outside hollows and away from the end of the
+// known ground: through a full hollow water has no line to run along, and along
+// the rim it leaves everywhere.
+func (l *layers) dryParts(points orb.LineString) []orb.LineString {
+	const least = 6 // points
+	var parts []orb.LineString
+	from := 0
+	for i := 0; i <= len(points); i++ {
+		if i < len(points) && l.dry(points[i]) {
+			continue
+		}
+		if i-from >= least {
+			parts = append(parts, points[from:i])
+		}
+		from = i + 1
+	}
+	return parts
+}
+
+func (l *layers) dry(p orb.Point) bool {
+	const rim = 3 // cells
+	g := l.of.Drain.Ground
+	row, col, ok := g.Locate(p)
+	if !ok || l.of.Drain.Hollows.Outer[g.Index(row, col)] != 0 {
+		return false
+	}
+	for r := row - rim; r <= row+rim; r += rim {
+		for c := col - rim; c <= col+rim; c += rim {
+			if !g.Holds(r, c) || terrain.IsVoid(g.At(r, c)) {
+				return false
+			}
+		}
+	}
+	return true
+}
