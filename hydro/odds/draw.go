@@ -21,6 +21,7 @@ type leftOut struct {
 func (w *worker) draw(draw int, z *terrain.Grid[float32]) error {
 	o := w.run.o
 	found := hydro.FindHollowsDeep(z, o.MinDepth)
+	w.found = max(w.found, float64(len(found.All)+found.Noise)/float64(z.Len()))
 	w.match.of(found)
 	w.findAgain(draw)
 	site, err := w.prepare(draw, found, z)

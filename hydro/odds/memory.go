@@ -16,19 +16,25 @@ func (e *MemoryError) Error() string {
 		e.Draws, (e.Needs+mebibyte-1)/mebibyte, e.Limit/mebibyte, e.Fit)
 }
 
-// What a run takes, bytes. The first two were measured, as the most that the
-// heap held, on ground that is nothing but noise.
+// What a run takes, bytes. Those of a worker were measured as the most that the
+// program had from the system: 70 to 90 a cell where a cell in fifty is in a
+// hollow of its own, which draws of the ground seldom exceed, and 260 where
+// there is nothing but noise, with a hollow for every five cells.
 const (
-	perCell       = 4 + 1   // of the result, and whether it is known
-	perWorkerCell = 260     // of the chain on one draw
-	perNumber     = 4       // one that is kept of each draw
-	small         = 1 << 20 // for the rest
+	perCell       = 4 + 1 // of the result, and whether it is known
+	perWorkerCell = 100   // of the chain on one draw
+	perFound      = 900   // of each hollow found in it, however shallow
+	mostFound     = 0.2   // in a cell
+	perNumber     = 4     // one that is kept of each draw
+	small         = 1 << 20
 )
 
-// fixed is what a run takes with so many workers whatever the number of draws.
-func (o *Options) fixed(workers int) int64 {
-	cells := int64(o.Frame.Len())
-	return small + cells*perCell + int64(workers)*(cells*perWorkerCell+o.SourceBytes)
+// needs is what a run takes with so many workers, on grounds where so many
+// hollows are found in a cell.
+func (o *Options) needs(workers int, found float64) int64 {
+	cells := float64(o.Frame.Len())
+	each := int64(cells*(perWorkerCell+perFound*found)) + o.SourceBytes
+	return small + int64(cells*perCell) + int64(workers)*each + int64(o.Draws)*o.perDraw()
 }
 
 // perDraw is what is kept of a draw.
@@ -36,19 +42,24 @@ func (o *Options) perDraw() int64 {
 	return perNumber * (int64(len(o.Watch))*int64(1+len(o.Heights)) + 2*int64(len(o.Hollows)))
 }
 
-// workers is how many there is memory for.
-func (o *Options) workers() (int, error) {
-	draws := int64(o.Draws) * o.perDraw()
+// workers is how many there is memory for, one at least.
+func (o *Options) workers(found float64) int {
 	n := o.all()
-	for n > 1 && o.fixed(n)+draws > o.MemoryLimit {
+	for n > 1 && o.needs(n, found) > o.MemoryLimit {
 		n--
 	}
-	if needs := o.fixed(n) + draws; needs > o.MemoryLimit {
-		e := &MemoryError{Draws: o.Draws, Needs: needs, Limit: o.MemoryLimit}
-		if room := o.MemoryLimit - o.fixed(n); room > 0 {
-			e.Fit = int(room / max(o.perDraw(), 1))
-		}
-		return 0, e
+	return n
+}
+
+// fit checks that a single worker has memory for all draws.
+func (o *Options) fit() error {
+	needs := o.needs(1, 0)
+	if needs <= o.MemoryLimit {
+		return nil
 	}
-	return n, nil
+	e := &MemoryError{Draws: o.Draws, Needs: needs, Limit: o.MemoryLimit}
+	if room := o.MemoryLimit - (needs - int64(o.Draws)*o.perDraw()); room > 0 {
+		e.Fit = int(room / max(o.perDraw(), 1))
+	}
+	return e
 }

@@ -1,6 +1,7 @@
 package odds
 
 import (
+	"bytes"
 	"context"
 	"testing"
 
@@ -27,11 +28,9 @@ func TestMemoryErrorSaysHowManyDrawsFit(t *testing.T) {
 
 	o = o.filled()
 	o.Draws = e.Fit
-	_, err = o.workers()
-	assert.NoError(t, err)
+	assert.NoError(t, o.fit())
 	o.Draws++
-	_, err = o.workers()
-	assert.Error(t, err)
+	assert.Error(t, o.fit())
 
 	o.Draws, o.MemoryLimit = 2, 1000
 	_, err = Run(context.Background(), o)
@@ -39,20 +38,31 @@ func TestMemoryErrorSaysHowManyDrawsFit(t *testing.T) {
 	assert.Zero(t, e.Fit)
 }
 
-// Memory for one worker but not for two takes one.
+// Memory for one worker but not for two takes one. What there is memory for
+// depends on how rough the ground is, and the result does not.
 func TestFewerWorkersWhereMemoryAsksForIt(t *testing.T) {
-	o := asked(waves{frame: square(300)}, 10).filled()
+	s := waves{frame: square(300), noise: 0.01}
+	o := asked(s, 9).filled()
 	o.Workers, o.SourceBytes = 4, 100<<20
 	for _, tt := range []struct {
-		limit int64
-		want  int
-	}{{2 << 30, 4}, {500 << 20, 4}, {300 << 20, 2}, {130 << 20, 1}} {
+		limit         int64
+		smooth, rough int
+	}{{2 << 30, 4, 4}, {500 << 20, 4, 4}, {450 << 20, 4, 3}, {300 << 20, 2, 2}, {130 << 20, 1, 1}, {115 << 20, 1, 1}} {
 		o.MemoryLimit = tt.limit
-		n, err := o.workers()
-		require.NoError(t, err, "%d", tt.limit)
-		assert.Equal(t, tt.want, n, "%d", tt.limit)
+		assert.NoError(t, o.fit())
+		assert.Equal(t, tt.smooth, o.workers(0), "%d", tt.limit)
+		assert.Equal(t, tt.rough, o.workers(mostFound), "%d", tt.limit)
 	}
 	o.MemoryLimit = 100 << 20
-	_, err := o.workers()
-	assert.Error(t, err)
+	assert.Error(t, o.fit())
+
+	o.MemoryLimit = 0
+	free, err := Run(context.Background(), o)
+	require.NoError(t, err)
+	for _, limit := range []int64{450 << 20, 300 << 20, 115 << 20} {
+		o.MemoryLimit = limit
+		r, err := Run(context.Background(), o)
+		require.NoError(t, err)
+		assert.True(t, bytes.Equal(everything(t, free), everything(t, r)), "%d", limit)
+	}
 }

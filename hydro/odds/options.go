@@ -68,8 +68,11 @@ type Options struct {
 	// either: their ground is used again for other draws.
 	Observe func(draw int, s *storm.Site, h *storm.History)
 
-	Workers     int   // 0 is one for each processor; fewer are used where memory asks for it
-	MemoryLimit int64 // bytes; 0 is 2 GiB
+	Workers int // 0 is one for each processor; fewer are used where memory asks for it
+
+	// MemoryLimit is how much a run may take, bytes; 0 is 2 GiB. It is kept by
+	// an estimate: a single worker on ground that is all noise may take more.
+	MemoryLimit int64
 
 	// Progress is told how many draws are done, of how many. It is called by
 	// one worker at a time.

@@ -23,16 +23,25 @@ func Run(ctx context.Context, o Options) (*Result, error) {
 	if err := o.check(); err != nil {
 		return nil, err
 	}
-	workers, err := o.workers()
-	if err != nil {
+	if err := o.fit(); err != nil {
 		return nil, err
 	}
 	r := &run{ctx: ctx, o: &o, result: newResult(&o)}
-	made := make([]*worker, workers)
+	made := []*worker{newWorker(r)}
+	workers := o.workers(mostFound)
+	if workers < o.all() { // but for the roughest ground; a first pair will tell
+		made[0].pair()
+		workers = o.workers(made[0].found)
+	}
+	for len(made) < workers {
+		made = append(made, newWorker(r))
+	}
 	var wg sync.WaitGroup
-	for k := range made {
-		made[k] = newWorker(r)
-		wg.Go(made[k].work)
+	for _, w := range made {
+		wg.Go(func() {
+			for w.pair() {
+			}
+		})
 	}
 	wg.Wait()
 	if r.failed != nil {
@@ -108,6 +117,7 @@ type worker struct {
 	void   []bool   // by cell; nil before the first draw
 	left   []leftOut
 	match  matcher
+	found  float64 // most hollows on any draw, by cell
 }
 
 func newWorker(r *run) *worker {
@@ -121,25 +131,25 @@ func newWorker(r *run) *worker {
 	}
 }
 
-func (w *worker) work() {
-	for {
-		k, ok := w.run.next()
-		if !ok {
-			return
-		}
-		w.source.Pair(k, w.ground[0].Cells, w.ground[1].Cells)
-		if w.void == nil {
-			w.void = make([]bool, w.run.o.Frame.Len())
-			for c, z := range w.ground[0].Cells {
-				w.void[c] = terrain.IsVoid(z)
-			}
-		}
-		for side, z := range w.ground {
-			if draw := 2*k + side; draw < w.run.o.Draws {
-				w.run.tell(draw, w.draw(draw, z))
-			}
+// pair does the next pair of draws and reports whether there was one.
+func (w *worker) pair() bool {
+	k, ok := w.run.next()
+	if !ok {
+		return false
+	}
+	w.source.Pair(k, w.ground[0].Cells, w.ground[1].Cells)
+	if w.void == nil {
+		w.void = make([]bool, w.run.o.Frame.Len())
+		for c, z := range w.ground[0].Cells {
+			w.void[c] = terrain.IsVoid(z)
 		}
 	}
+	for side, z := range w.ground {
+		if draw := 2*k + side; draw < w.run.o.Draws {
+			w.run.tell(draw, w.draw(draw, z))
+		}
+	}
+	return true
 }
 
 // all is the number of workers that Options ask for.
