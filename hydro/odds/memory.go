@@ -17,9 +17,10 @@ func (e *MemoryError) Error() string {
 }
 
 // What a run takes, bytes. Those of a worker were measured as the most that the
-// program had from the system: 70 to 90 a cell where a cell in fifty is in a
-// hollow of its own, which draws of the ground seldom exceed, and 260 where
-// there is nothing but noise, with a hollow for every five cells.
+// program had from the system: 75 to 90 a cell with a hollow, mostly less than
+// a centimetre deep, for every 15 cells, as draws given a raster that is rough
+// by a centimetre have, and 240 to 260 where there is nothing but noise, with
+// one for every five.
 const (
 	perCell       = 4 + 1 // of the result, and whether it is known
 	perWorkerCell = 100   // of the chain on one draw
