@@ -11,7 +11,8 @@
 //   - [OfRaster]: raster = ground + error, the error exponential in space with
 //     some noise from cell to cell. The ground given the raster has the
 //     spectrum SN/(S+N) about the raster filtered by S/(S+N), with S the
-//     spectrum of the ground and N that of the error. [Draws.Agree] then brings
+//     spectrum of the ground, expected given the raster's, and N that of the
+//     error. [Draws.Agree] then brings
 //     the draws to shots.
 //   - [OfSurvey]: universal kriging of shots. A draw is the kriged ground and
 //     how far a field of the same covariance is off when kriged from the same
@@ -36,7 +37,12 @@
 //
 // One covariance holds for a whole site, and its parameters are taken for
 // known. The error of a raster is told from its ground by spectra that are
-// the same in all directions. At the rim of a raster and beside voids, as far
+// the same in all directions. Rolling ground keeps the storage of its hollows,
+// within a few per cent where the error's range is well within the site. A
+// lone hollow with a crisp rim on even ground does not: the spectrum of the
+// whole says that such a thing is rare, and the draws round it off. The bowl of
+// the tests, of 70 m³, holds less than half of that where the error is 2 cm
+// and hardly any where it is 5 cm. At the rim of a raster and beside voids, as far
 // as the error reaches, draws are a little too sure: they scatter as if the
 // raster went on. A draw is drawn at the middles of cells.
 //
@@ -44,6 +50,8 @@
 //
 //   - Wiener, N. (1949). Extrapolation, Interpolation, and Smoothing of
 //     Stationary Time Series. MIT Press.
+//   - Whittle, P. (1953). Estimation and information in stationary time
+//     series. Arkiv för Matematik 2, 423–434.
 //   - Dietrich, C.R., Newsam, G.N. (1997). Fast and exact simulation of
 //     stationary Gaussian processes through circulant embedding of the
 //     covariance matrix. SIAM Journal on Scientific Computing 18(4), 1088–1107.

@@ -24,7 +24,7 @@ type Draws struct {
 	window window
 	torus  torus
 	swing  []float32              // by frequency, as in a torus: the root of the eigenvalue over the number of cells
-	spread *terrain.Grid[float32] // what a field of unit variance is multiplied by; nil for 1
+	share  *terrain.Grid[float32] // what a field is multiplied by in each cell; nil for 1
 	shots  *shots                 // what the field is conditioned on, or nil
 	raster bool                   // made by OfRaster, and not yet brought to shots
 }
@@ -57,12 +57,7 @@ func (d *Draws) table() []float64 {
 // Bytes is the memory the draws hold, for themselves and whatever number of
 // workers.
 func (d *Draws) Bytes() int64 {
-	n := int64(len(d.swing)) * 4
-	for _, g := range []*terrain.Grid[float32]{d.Mean, d.SD, d.spread} {
-		if g != nil {
-			n += int64(len(g.Cells)) * 4
-		}
-	}
+	n := int64(len(d.Mean.Cells)+len(d.SD.Cells)+len(d.swing)) * 4
 	if d.shots != nil {
 		n += d.shots.bytes()
 	}
@@ -129,8 +124,8 @@ func (r *Room) Pair(k int, a, b []float32) {
 	}
 	for i, m := range d.Mean.Cells {
 		s := float32(1)
-		if d.spread != nil {
-			s = d.spread.Cells[i]
+		if d.share != nil {
+			s = d.share.Cells[i]
 		}
 		a[i] = m + s*a[i]
 		b[i] = m + s*b[i]

@@ -9,19 +9,19 @@ const (
 	enough    = 1e-4 // of the first residual, squared
 )
 
-// mean is the ground most likely given the raster: with C = S + N, the cells
-// of the torus that are not known are first foretold from those that are,
-// which makes all of them likeliest, and then the whole filtered by S/C.
+// complete foretells the cells of the torus that are not known from those that
+// are, which makes all of them likeliest with the spectrum C = S + N, so that
+// neither the rim nor a void bends what is filtered toward anything but the
+// data.
 //
-// Foretelling solves (C⁻¹)uu x = -(C⁻¹)uk z for the unknown cells u given the
-// known k by conjugate gradients, from a smooth guess, with Cuu to hasten it.
-// So neither the rim nor a void bends the mean toward anything but the data.
-func (g *ground) mean(z *terrain.Grid[float32], prior, rough []float32) *terrain.Grid[float32] {
+// It solves (C⁻¹)uu x = -(C⁻¹)uk z for the unknown cells u given the known k
+// by conjugate gradients, from a smooth guess, with Cuu to hasten it.
+func (g *ground) complete(prior, rough []float32) {
 	t := g.torus
-	sum, inverse, gain := make([]float32, len(prior)), make([]float32, len(prior)), make([]float32, len(prior))
+	sum, inverse := make([]float32, len(prior)), make([]float32, len(prior))
 	for i, s := range prior {
 		c := s + rough[i]
-		sum[i], inverse[i], gain[i] = c, 1/c, s/c
+		sum[i], inverse[i] = c, 1/c
 	}
 	spectrum := make([]complex128, len(prior))
 	x := g.rest
@@ -52,17 +52,25 @@ func (g *ground) mean(z *terrain.Grid[float32], prior, rough []float32) *terrain
 		add(x, x, p, length)
 		add(r, r, v, -length)
 	}
+}
 
-	t.filter(v, x, gain, spectrum)
+// mean is the ground most likely: what the raster has beside its plane,
+// filtered by S/(S+N).
+func (g *ground) mean(prior, rough []float32) *terrain.Grid[float32] {
+	t := g.torus
+	gain := make([]float32, len(prior))
+	for i, s := range prior {
+		gain[i] = s / (s + rough[i])
+	}
+	v := make([]float64, t.len())
+	t.filter(v, g.rest, gain, make([]complex128, len(prior)))
 	mean := terrain.NewGrid[float32](g.Frame)
 	for row := range g.Rows {
 		line := mean.Row(row)
 		for c := range line {
-			i := row*t.cols + c
-			if g.known[i] {
+			line[c] = terrain.Void()
+			if i := row*t.cols + c; g.known[i] {
 				line[c] = float32(v[i] + g.at(row, c))
-			} else {
-				line[c] = terrain.Void()
 			}
 		}
 	}

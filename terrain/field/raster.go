@@ -64,8 +64,9 @@ func checkRange(reach float64, f terrain.Frame) error {
 // OfRaster draws grounds given a raster and how wrong it is.
 //
 // The raster is a plane and a stationary surface of spectrum S seen through an
-// error of spectrum N. S is the raster's own spectrum, averaged over all
-// directions, less N. The mean of the grounds is the raster filtered by
+// error of spectrum N. S is what smooth ground would have, as
+// expected given the raster's own spectrum, averaged over all directions. Waves
+// longer than the site count as the ground's own, as its plane does. The mean of the grounds is the raster filtered by
 // S/(S+N) (Wiener's filter), with what lies outside it and in voids foretold
 // from what is known; a draw is the mean and a field of spectrum SN/(S+N).
 //
@@ -84,18 +85,18 @@ func OfRaster(z *terrain.Grid[float32], e Error, seed uint64) (*Draws, error) {
 	d := &Draws{Frame: f, seed: seed, window: wholeFrame(f), raster: true}
 	t, noise := e.spectrum(f)
 	g := newGround(z, t)
-	s := g.shape(noise)
-	d.remarkOn(s, e)
-	prior, rough := s.spectra(t, noise)
-	d.Mean = g.mean(z, prior, rough)
+	shape := g.shape(noise)
+	d.remarkOn(shape, e)
+	prior, rough := shape.spectra(t, noise)
+	g.complete(prior, rough)
+	d.Mean = g.mean(prior, rough)
 	eigen := make([]float64, len(prior))
 	var variance float64
 	for k := range t.half() {
 		for r := range t.rows {
 			i := k*t.rows + r
-			if sum := float64(prior[i]) + float64(rough[i]); sum > 0 {
-				eigen[i] = float64(prior[i]) * float64(rough[i]) / sum
-			}
+			s, n := float64(prior[i]), float64(rough[i])
+			eigen[i] = s * n / (s + n)
 			variance += t.mirrored(k) * eigen[i]
 		}
 	}
@@ -130,10 +131,9 @@ func (e Error) spectrum(f terrain.Frame) (torus, []float64) {
 
 // remarkOn says where the stated error is not believed.
 func (d *Draws) remarkOn(s *shape, e Error) {
-	stated := math.Hypot(e.SD, e.CellNoise)
-	believed := stated * math.Sqrt(s.believed)
 	if s.believed < 0.95 {
-		d.remark("the ground is smoother than an error of %.3g m would leave it, at lengths about %.3g m most: %.3g m of it is believed", stated, s.doubted*d.Frame.CellSize, believed)
+		stated := math.Hypot(e.SD, e.CellNoise)
+		d.remark("the ground is smoother than an error of %.3g m would leave it, at lengths about %.3g m most: %.3g m of it is believed", stated, s.doubted*d.Frame.CellSize, stated*math.Sqrt(s.believed))
 	}
 }
 
@@ -193,9 +193,8 @@ func (d *Draws) Agree(list []Shot) error {
 	for i, w := range differ {
 		pairs[2*i] = -w
 	}
-	room.load(pairs)
 	more, none := make([]float32, f.Len()), make([]float32, f.Len())
-	room.spreadOut(more, none)
+	room.foretell(more, none, pairs)
 	mean := terrain.NewGrid[float32](f)
 	for i, v := range d.Mean.Cells {
 		mean.Cells[i] = v + more[i]

@@ -39,8 +39,8 @@ func (r *Room) scatter(random *rand.Rand) {
 	}
 }
 
-// gather takes the field along its rows into a and b, and keeps the rows that
-// have a shot.
+// gather takes the field along its rows into a and b, and to what the shots
+// read.
 func (r *Room) gather(a, b []float32) {
 	f, w, cols := r.d.Frame, r.d.window, r.d.torus.cols
 	for row := range w.rows {
@@ -50,10 +50,7 @@ func (r *Room) gather(a, b []float32) {
 			continue
 		}
 		stored := r.field[row*cols : (row+1)*cols]
-		for c, v := range stored {
-			r.line[c] = complex128(v)
-		}
-		r.over.Sequence(r.line, r.line)
+		r.along(stored)
 		if within {
 			i := (row - w.row) * f.Cols
 			for c, v := range r.line[w.col : w.col+f.Cols] {
@@ -66,12 +63,37 @@ func (r *Room) gather(a, b []float32) {
 			}
 		}
 	}
+	if r.d.shots == nil {
+		return
+	}
+	for i := range r.d.shots.readings {
+		s := &r.d.shots.readings[i]
+		var re, im float64
+		for j, u := range s.weight {
+			if u != 0 {
+				v := r.field[s.row[j]*cols+s.col[j]]
+				re += u * float64(real(v))
+				im += u * float64(imag(v))
+			}
+		}
+		r.readings[2*i], r.readings[2*i+1] = re, im
+	}
 }
 
-// spreadOut takes weights put on cells of the field, whose other rows are
-// nothing, to the covariance with them, and takes that away from a and b.
-func (r *Room) spreadOut(a, b []float32) {
+// along transforms one row of the field into the line.
+func (r *Room) along(stored []complex64) {
+	for c, v := range stored {
+		r.line[c] = complex128(v)
+	}
+	r.over.Sequence(r.line, r.line)
+}
+
+// foretell takes away from a and b what weights on the shots, two for each,
+// foretell of them: the covariance of every cell with the shots times the
+// weights, as a product of spectra.
+func (r *Room) foretell(a, b []float32, weights []float64) {
 	f, w, t := r.d.Frame, r.d.window, r.d.torus
+	r.load(weights)
 	for row, loaded := range r.loaded {
 		if !loaded {
 			continue
@@ -87,15 +109,12 @@ func (r *Room) spreadOut(a, b []float32) {
 	}
 	for lo := 0; lo < t.cols; lo += columnsAtOnce {
 		hi := min(lo+columnsAtOnce, t.cols)
-		for row := range t.rows {
-			if row >= w.rows || !r.loaded[row] {
-				for k := lo; k < hi; k++ {
-					r.block[(k-lo)*t.rows+row] = 0
+		clear(r.block)
+		for row, loaded := range r.loaded {
+			if loaded {
+				for c, v := range r.field[row*t.cols+lo : row*t.cols+hi] {
+					r.block[c*t.rows+row] = complex128(v)
 				}
-				continue
-			}
-			for c, v := range r.field[row*t.cols+lo : row*t.cols+hi] {
-				r.block[c*t.rows+row] = complex128(v)
 			}
 		}
 		for k := lo; k < hi; k++ {
@@ -115,10 +134,7 @@ func (r *Room) spreadOut(a, b []float32) {
 	}
 	for row := range f.Rows {
 		at := (row + w.row) * t.cols
-		for c, v := range r.field[at : at+t.cols] {
-			r.line[c] = complex128(v)
-		}
-		r.over.Sequence(r.line, r.line)
+		r.along(r.field[at : at+t.cols])
 		i := row * f.Cols
 		for c, v := range r.line[w.col : w.col+f.Cols] {
 			a[i+c] -= float32(real(v))

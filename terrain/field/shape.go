@@ -81,8 +81,7 @@ func (g *ground) window() {
 	half := max(1, min(g.Rows, g.Cols)/10)
 	soft := append([]float64(nil), g.weight...)
 	for range 2 {
-		blur(soft, t.cols, t.rows, 1, t.cols, half)
-		blur(soft, t.rows, t.cols, t.cols, 1, half)
+		t.blur(soft, half)
 	}
 	var total float64
 	for i, v := range soft {
@@ -126,6 +125,7 @@ type shape struct {
 	ground   []float64 // log of S, m²
 	belief   []float64 // share of the stated N that is believed
 	believed float64   // of the variance of the error
+	longest  float64   // the wavenumber of a wave as long as the ground
 	doubted  float64   // the wavelength at which most of it is not, cells
 }
 
@@ -138,10 +138,9 @@ const (
 // shape is the spectrum of the ground: that of the raster, averaged over rings
 // of like wavenumber, less that of the error.
 //
-// Where the ring has less than the error alone would give, by more than its
-// own scatter, the error is not believed: with a ratio q of the two that is
-// above 1 by more than twice the standard error, N counts as P/q² times
-// that bound squared, so that the farther off it is the less of it is believed.
+// Where a ring has less energy than the error alone would give, by a ratio
+// above 1 and more than twice its scatter, less of the error is believed, the
+// more so the farther off it is.
 func (g *ground) shape(noise []float64) *shape {
 	t := g.torus
 	weighed := make([]float64, t.len())
@@ -155,7 +154,7 @@ func (g *ground) shape(noise []float64) *shape {
 	t.forward(spectrum, weighed)
 
 	lowest := math.Log(1 / float64(max(t.rows, t.cols)))
-	rings := make([]struct{ n, log, seen, noise float64 }, int((math.Log(0.75)-lowest)/ringWidth)+2)
+	rings := make([]ring, int((math.Log(0.75)-lowest)/ringWidth)+2)
 	for k := range t.half() {
 		for r := range t.rows {
 			if k == 0 && r == 0 {
@@ -163,48 +162,55 @@ func (g *ground) shape(noise []float64) *shape {
 			}
 			i, m := k*t.rows+r, t.mirrored(k)
 			log := math.Log(t.wavenumber(k, r))
-			ring := &rings[max(0, int((log-lowest)/ringWidth))]
+			in := &rings[max(0, int((log-lowest)/ringWidth))]
 			v := spectrum[i]
-			ring.n += m
-			ring.log += m * log
-			ring.seen += m * (real(v)*real(v) + imag(v)*imag(v)) / total
-			ring.noise += m * noise[i]
+			in.n += m
+			in.log += m * log
+			in.seen += m * (real(v)*real(v) + imag(v)*imag(v)) / total
+			in.noise += m * noise[i]
 		}
 	}
 	// Waves of a torus larger than what is weighed in are not independent, and
 	// each has a mirror image that is itself.
 	independent := total * total / fourth / float64(t.len()) / 2
-	s := &shape{}
+	s := &shape{longest: 1 / float64(max(g.Rows, g.Cols))}
 	var all, kept, most float64
+	var merged []ring
 	for i := 0; i < len(rings); i++ {
-		ring := rings[i]
-		for ring.n*independent < ringModes && i+1 < len(rings) {
+		sum := rings[i]
+		for sum.n*independent < ringModes && i+1 < len(rings) {
 			i++
-			ring.n += rings[i].n
-			ring.log += rings[i].log
-			ring.seen += rings[i].seen
-			ring.noise += rings[i].noise
+			sum.n += rings[i].n
+			sum.log += rings[i].log
+			sum.seen += rings[i].seen
+			sum.noise += rings[i].noise
 		}
-		if ring.n == 0 {
+		if sum.n == 0 {
 			continue
 		}
-		p, q := ring.seen/ring.n, ring.noise/ring.n
-		bound := 1 + 2/math.Sqrt(max(ring.n*independent, 1))
+		r := ring{max(sum.n*independent, 1), sum.log / sum.n, max(sum.seen/sum.n, 1e-14), sum.noise / sum.n}
+		bound := 1 + 2/math.Sqrt(r.n)
 		belief := 1.0
-		switch {
-		case q > bound*p:
-			belief = p / q * (bound * p / q) * (bound * p / q)
-		case q > p:
-			belief = p / q
+		if q := r.noise / r.seen; q > bound {
+			belief = bound * bound / (q * q * q)
 		}
-		all += ring.noise
-		kept += belief * ring.noise
-		if lost := (1 - belief) * ring.noise; lost > most {
-			most, s.doubted = lost, math.Exp(-ring.log/ring.n)
+		all += sum.noise
+		kept += belief * sum.noise
+		if lost := (1 - belief) * sum.noise; lost > most {
+			most, s.doubted = lost, math.Exp(-r.log)
 		}
-		s.log = append(s.log, ring.log/ring.n)
-		s.ground = append(s.ground, math.Log(max(p-belief*q, leastShape*max(p, 1e-12))))
+		r.noise *= belief
+		merged = append(merged, r)
+		s.log = append(s.log, r.log)
 		s.belief = append(s.belief, belief)
+	}
+	for i, v := range expected(merged) {
+		r := merged[i]
+		// What the ground has beyond a smooth shape, such as furrows.
+		if more := r.seen - r.noise; more > v+2*r.seen/math.Sqrt(r.n) {
+			v = more
+		}
+		s.ground = append(s.ground, math.Log(max(v, leastShape*r.seen)))
 	}
 	if len(s.log) == 1 { // a ground of few cells
 		s.log = append(s.log, s.log[0]+1)
@@ -216,7 +222,10 @@ func (g *ground) shape(noise []float64) *shape {
 }
 
 // spectra are those of the ground and of the error as believed, by frequency.
+// Waves longer than the site are tilts and levels to it, and as open as those
+// of the plane.
 func (s *shape) spectra(t torus, noise []float64) (ground, rough []float32) {
+	const open = 100
 	ground, rough = make([]float32, len(noise)), make([]float32, len(noise))
 	terrain.Bands(t.half(), func(lo, hi int) {
 		for k := lo; k < hi; k++ {
@@ -225,6 +234,10 @@ func (s *shape) spectra(t torus, noise []float64) (ground, rough []float32) {
 				j, u := s.between(math.Log(max(t.wavenumber(k, r), 1e-12)))
 				ground[i] = float32(math.Exp(s.ground[j] + u*(s.ground[j+1]-s.ground[j])))
 				rough[i] = float32(noise[i] * (s.belief[j] + u*(s.belief[j+1]-s.belief[j])))
+				if t.wavenumber(k, r) < s.longest {
+					rough[i] = float32(noise[i])
+					ground[i] = max(ground[i], open*rough[i])
+				}
 			}
 		}
 	})
@@ -244,4 +257,10 @@ func (s *shape) between(log float64) (int, float64) {
 	}
 	u := (log - s.log[lo]) / (s.log[hi] - s.log[lo])
 	return lo, min(max(u, 0), 1)
+}
+
+// blur is the mean of the values in a square about each, in place.
+func (t torus) blur(v []float64, half int) {
+	blur(v, t.cols, t.rows, 1, t.cols, half)
+	blur(v, t.rows, t.cols, t.cols, 1, half)
 }

@@ -89,12 +89,15 @@ func (w window) trendAt(dst []float64, terms int, x, y float64) []float64 {
 	return dst
 }
 
-// between is the covariance of two readings.
+// between is the covariance of two readings, given that of cells by lag.
 func (t torus) between(table []float64, a, b *reading) float64 {
 	var sum float64
 	for i, u := range a.weight {
+		if u == 0 {
+			continue
+		}
 		for j, v := range b.weight {
-			if u != 0 && v != 0 {
+			if v != 0 {
 				sum += u * v * table[t.at(a.row[i]-b.row[j], a.col[i]-b.col[j])]
 			}
 		}
@@ -195,18 +198,13 @@ func (s *shots) weigh(y []float64, m int) []float64 {
 // (Matheron's way: Journel, A.G. (1974). Geostatistics for conditional
 // simulation of ore bodies. Economic Geology 69, 673–687).
 func (r *Room) condition(random *rand.Rand, a, b []float32) {
-	d, s, cols := r.d, r.d.shots, r.d.torus.cols
-	for i := range s.readings {
-		var sum complex128
-		for j, w := range s.readings[i].weight {
-			sum += complex(w, 0) * complex128(r.field[s.readings[i].row[j]*cols+s.readings[i].col[j]])
-		}
-		r.readings[2*i] = real(sum) + s.sd[i]*random.NormFloat64()
-		r.readings[2*i+1] = imag(sum) + s.sd[i]*random.NormFloat64()
+	d, s := r.d, r.d.shots
+	for i, sd := range s.sd {
+		r.readings[2*i] += sd * random.NormFloat64()
+		r.readings[2*i+1] += sd * random.NormFloat64()
 	}
 	beta := s.weigh(r.readings, 2)
-	r.load(r.readings)
-	r.spreadOut(a, b)
+	r.foretell(a, b, r.readings)
 	if s.terms == 0 {
 		return
 	}
@@ -239,6 +237,9 @@ func (r *Room) load(weights []float64) {
 	for i := range r.d.shots.readings {
 		s := &r.d.shots.readings[i]
 		for j, w := range s.weight {
+			if w == 0 {
+				continue
+			}
 			v := &r.field[s.row[j]*cols+s.col[j]]
 			*v += complex64(complex(w*weights[2*i], w*weights[2*i+1]))
 		}

@@ -35,7 +35,7 @@ func OfSpread(mean, sd *terrain.Grid[float32], reach float64, seed uint64) (*Dra
 	if err := errors.Join(errs...); err != nil {
 		return nil, err
 	}
-	d := &Draws{Frame: f, Mean: mean, SD: sd, spread: sd, seed: seed, window: wholeFrame(f)}
+	d := &Draws{Frame: f, Mean: mean, SD: sd, share: sd, seed: seed, window: wholeFrame(f)}
 	t, eigen, clipped := embed(f.Rows, f.Cols, f.CellSize, reach, matern(1, reach))
 	if clipped > 0.01 {
 		d.remark("the covariance does not fit round a torus: %.1f %% of the variance is that of other wavelengths", 100*clipped)
