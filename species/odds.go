@@ -91,10 +91,27 @@ func (o *Odds) soak(mound float64) soaking {
 func (s soaking) loss(t Tolerance) float64 {
 	c := t.curve()
 	sum := 0.0
-	for i, log := range s.logs {
-		sum += math.Max(normal(c.normal(log+t.deeper(s.depths[i]))), t.LeastOdds(s.depths[i]))
+	for i := range s.logs {
+		sum += s.on(i, t, c)
 	}
 	return sum / float64(len(s.logs))
+}
+
+// on is Tolerance.Loss on one draw.
+func (s soaking) on(i int, t Tolerance, c curve) float64 {
+	return math.Max(normal(c.normal(s.logs[i]+t.deeper(s.depths[i]))), t.LeastOdds(s.depths[i]))
+}
+
+// OnDraws is, by draw, the probability that a tree with this tolerance is lost
+// on the spot, its root crown raised by a mound, m. Their mean is Loss.
+func (o *Odds) OnDraws(t Tolerance, mound float64) []float32 {
+	o.check()
+	s, c := o.soak(mound), t.curve()
+	out := make([]float32, len(s.logs))
+	for i := range out {
+		out[i] = float32(s.on(i, t, c))
+	}
+	return out
 }
 
 // LeastMound is the least height to raise the root crown by that brings the

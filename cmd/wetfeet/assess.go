@@ -34,6 +34,7 @@ type assessCommand struct {
 	Feet     bool   `help:"Write the report in feet and inches."`
 
 	groundFlags `embed:""`
+	oddsFlags   `embed:""`
 }
 
 func (c *assessCommand) Run(s *call) error {
@@ -46,7 +47,7 @@ func (c *assessCommand) Run(s *call) error {
 		return err
 	}
 	defer out.Abort()
-	if err := out.Claim(append(groundFiles("grids/"), "grids/storm-depth.tif", "grids/wet-hours.tif", "grids/height-above-water.tif", "grids/water-table-depth.tif", "risk.geojson", "risk.gpkg", "risk.kml", "stakes.csv", "stakes.gpx", "ponds.geojson", "flow-lines.geojson", "map.png", "report.html", "summary.json")...); err != nil {
+	if err := out.Claim(append(groundFiles("grids/"), "grids/storm-depth.tif", "grids/wet-hours.tif", "grids/height-above-water.tif", "grids/water-table-depth.tif", "grids/ponding-probability.tif", "risk.geojson", "risk.gpkg", "risk.kml", "stakes.csv", "stakes.gpx", "ponds.geojson", "flow-lines.geojson", "map.png", "report.html", "summary.json")...); err != nil {
 		return err
 	}
 
@@ -89,7 +90,7 @@ func (c *assessCommand) write(s *call, out *outdir.Dir, r *assess.Result) error 
 	if err := writeWater(out, "grids/", r); err != nil {
 		return err
 	}
-	if err := writeShapes(out, r.Drain, r.FillsAt()); err != nil {
+	if err := writeShapes(out, r.Drain, r.FillsAt(), r.Sureties()); err != nil {
 		return err
 	}
 	if err := writeFile(out, "risk.geojson", func(w io.Writer) error { return overlay.WriteRisk(w, r) }); err != nil {
@@ -136,7 +137,11 @@ func (c *assessCommand) report(w io.Writer, r *assess.Result) error {
 	if r.Flagged() > 0 {
 		fmt.Fprintln(w)
 		t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-		fmt.Fprintln(t, "RISK\tSTAKE\tALONG ROW\tPLANT\tDEEPEST\tROOTS WET\tDO")
+		lost := ""
+		if r.Odds != nil {
+			lost = "LOST\t"
+		}
+		fmt.Fprintf(t, "RISK\t%sSTAKE\tALONG ROW\tPLANT\tDEEPEST\tROOTS WET\tDO\n", lost)
 		shown := 0
 		for _, risk := range []species.Risk{species.Severe, species.High} {
 			for i := range r.Trees {
@@ -153,7 +158,12 @@ func (c *assessCommand) report(w io.Writer, r *assess.Result) error {
 				if tree.StormDepth > 0 {
 					water = quantity.FormatDepth(tree.StormDepth, r.Units)
 				}
-				fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", tree.Risk, tree.ID, along, assess.CommonName(tree.Entry), water, rootsWet(tree), r.Do(tree))
+				wet := rootsWet(tree)
+				if tree.Draws != nil {
+					water, wet = assess.DepthSpan(tree.Depths, r.Units), assess.HoursSpan(tree.Hours)
+					lost = strings.TrimPrefix(species.InTen(tree.Odds), "about ") + "\t"
+				}
+				fmt.Fprintf(t, "%s\t%s%s\t%s\t%s\t%s\t%s\t%s\n", tree.Risk, lost, tree.ID, along, assess.CommonName(tree.Entry), water, wet, r.Do(tree))
 			}
 		}
 		if err := t.Flush(); err != nil {

@@ -141,7 +141,7 @@ func answers(t *testing.T) []string {
 func TestAnswerHasItsFiles(t *testing.T) {
 	want := []string{
 		".wetfeet-manifest", "flow-lines.geojson",
-		"grids/brim-depth.tif", "grids/filled.tif", "grids/ground.tif", "grids/height-above-water.tif", "grids/slope.tif",
+		"grids/brim-depth.tif", "grids/filled.tif", "grids/ground.tif", "grids/height-above-water.tif", "grids/ponding-probability.tif", "grids/slope.tif",
 		"grids/storm-depth.tif", "grids/upslope-area.tif", "grids/wet-hours.tif", "grids/wetness-index.tif",
 		"map.png", "ponds.geojson", "report.html", "risk.geojson", "risk.gpkg", "risk.kml", "stakes.csv", "stakes.gpx", "summary.json",
 	}
@@ -263,13 +263,38 @@ func TestGeoPackageAgreesWithGeoJSON(t *testing.T) {
 	}
 }
 
-// What is not computed yet is left out, never faked.
-func TestNothingIsFaked(t *testing.T) {
+// Odds are shares, and the intervals and the classes of risk agree with them.
+func TestOddsAddUp(t *testing.T) {
+	some := false
 	for _, f := range features(t, demo(t), "risk.geojson") {
-		for _, name := range []string{"ponding_probability", "risk_probability"} {
-			assert.NotContains(t, f.Properties, name)
+		figure := func(name string) float64 {
+			v, ok := f.Properties[name].(float64)
+			require.True(t, ok, "%s: %s", f.Properties["id"], name)
+			return v
+		}
+		lost, ponded := figure("risk_probability"), figure("ponding_probability")
+		some = some || lost > 0.3 && lost < 0.9
+		assert.True(t, lost >= 0 && lost <= 1 && ponded >= 0 && ponded <= 1, "%v", f.Properties)
+		assert.LessOrEqual(t, figure("depth_p10_m"), figure("depth_p50_m"))
+		assert.LessOrEqual(t, figure("depth_p50_m"), figure("depth_p90_m"))
+		assert.LessOrEqual(t, figure("wet_hours_p10"), figure("wet_hours_p50"))
+		assert.LessOrEqual(t, figure("wet_hours_p50"), figure("wet_hours_p90"))
+		if figure("depth_p10_m") > 0.011 {
+			assert.GreaterOrEqual(t, ponded, 0.9, "%v", f.Properties)
+		}
+		for risk, from := range map[string]float64{"severe": 0.6, "high": 0.3, "moderate": 0.1} {
+			if lost >= from+0.001 && risk == "severe" {
+				assert.Equal(t, risk, f.Properties["risk"], "%v", f.Properties)
+			}
+			if f.Properties["risk"] == risk {
+				assert.GreaterOrEqual(t, lost, from-0.001, "%v", f.Properties)
+			}
+		}
+		if f.Properties["advice"] == "raise" {
+			assert.LessOrEqual(t, figure("risk_probability_raised"), 0.2001)
 		}
 	}
+	assert.True(t, some, "some tree is neither safe nor lost")
 }
 
 // A tree's figures are those of the grids at its place.

@@ -27,12 +27,18 @@ func (c *assessCommand) plan() (assess.Plan, error) {
 		return assess.Plan{}, fmt.Errorf("%w: with a site file, --cell, --error, --crs, --origin, --feet, --rain, --duration, --soil and --cover are keys of the file: ground.cell, ground.vertical_error, crs, origin, units, storm.rain, storm.duration, soil.texture, soil.cover", errUsage)
 	case c.Site != "" && !strings.EqualFold(filepath.Ext(c.Site), ".toml"):
 		return assess.Plan{}, fmt.Errorf("%w: %s is not a site file (.toml); give elevations with --ground FILE and positions with --trees FILE", errUsage, c.Site)
-	case c.Site != "":
-		return sitePlan(c.Site)
-	case c.Ground == "" || c.Trees == "":
+	case c.Site == "" && (c.Ground == "" || c.Trees == ""):
 		return assess.Plan{}, fmt.Errorf("%w: give a site file, or both --ground FILE and --trees FILE", errUsage)
 	}
-	return c.flagPlan()
+	read := c.flagPlan
+	if c.Site != "" {
+		read = func() (assess.Plan, error) { return sitePlan(c.Site) }
+	}
+	p, err := read()
+	if err != nil {
+		return p, err
+	}
+	return p, c.oddsFlags.change(&p.Odds)
 }
 
 // flagPlan is a plan without a site file. Every default it takes is said.
@@ -114,7 +120,9 @@ func sitePlan(path string) (assess.Plan, error) {
 	}
 	p := assess.Plan{
 		Name: s.Name, Invented: s.Invented, Units: s.Units, CRS: s.CRS, Rows: s.Rows,
-		Error: s.Ground.VerticalError,
+		Error: s.Ground.VerticalError, Reach: s.Ground.ErrorRange,
+		Odds: assess.OddsPlan{Draws: s.Odds.Draws, Seed: s.Odds.Seed, Target: s.Odds.Target, Off: s.Odds.Off},
+		Told: s.Told,
 		Ground: ground.Source{
 			DEM: s.Ground.DEM.Path, SpotHeights: s.Ground.SpotHeights.Path,
 			Lines: s.Ground.Lines.Path, Triangles: s.Ground.Triangles,

@@ -58,6 +58,9 @@ func writeWater(out *outdir.Dir, folder string, r *assess.Result) error {
 		{"wet-hours.tif", r.Storm.Hours},
 		{"height-above-water.tif", r.Storm.Height},
 	}
+	if r.Odds != nil {
+		grids = append(grids, named{"ponding-probability.tif", r.Odds.Ponding})
+	}
 	if r.WaterTable != nil {
 		grids = append(grids, named{"water-table-depth.tif", r.WaterTable.Depth})
 	}
@@ -78,17 +81,18 @@ func writeGround(ctx context.Context, out *outdir.Dir, d *hydro.Drainage) error 
 	if err := writeGrids(ctx, out, "", d); err != nil {
 		return err
 	}
-	return writeShapes(out, d, nil)
+	return writeShapes(out, d, nil, nil)
 }
 
 // writeShapes writes the hollows and flow lines as GeoJSON.
-// FillsAt is the rain that fills each hollow, mm; nil leaves it out.
-func writeShapes(out *outdir.Dir, d *hydro.Drainage, fillsAt []float64) error {
+// FillsAt is the rain that fills each hollow, mm, and sure how sure each is; nil
+// leaves it out.
+func writeShapes(out *outdir.Dir, d *hydro.Drainage, fillsAt []float64, sure []assess.Surety) error {
 	to, err := raster.LonLat(d.Ground.CRS)
 	if err != nil {
 		return err
 	}
-	if err := writeFile(out, "ponds.geojson", func(w io.Writer) error { return overlay.WritePonds(w, d.Hollows, fillsAt, to) }); err != nil {
+	if err := writeFile(out, "ponds.geojson", func(w io.Writer) error { return overlay.WritePonds(w, d.Hollows, fillsAt, sure, to) }); err != nil {
 		return err
 	}
 	return writeFile(out, "flow-lines.geojson", func(w io.Writer) error { return overlay.WriteFlowLines(w, d.FlowLines, to) })

@@ -60,7 +60,10 @@ func (r *Result) planted(p Plan) (*Result, error) {
 		Assumptions: append(append([]string(nil), p.Assumed...), g.Assumed...), Remarks: append([]string(nil), g.Remarks...),
 		Survey: r.Survey, ToLonLat: r.ToLonLat, Drain: r.Drain, basis: r.basis,
 	}
-	if err := errors.Join(next.lay(p, r.Drain.Ground.Frame), next.lookUp(r.basis.table)); err != nil {
+	if err := next.lay(p, r.Drain.Ground.Frame); err != nil {
+		return nil, err
+	}
+	if err := errors.Join(next.change(p.Told), next.lookUp(r.basis.table)); err != nil {
 		return nil, err
 	}
 	return next, nil
@@ -72,7 +75,8 @@ func (r *Result) planted(p Plan) (*Result, error) {
 //
 // The years of weather and the rank of the wetness are those of r where a
 // tree stands in a cell that r judged; elsewhere they are not known, and Soon
-// counts such trees as waiting. How high the ground lies above the water is
+// counts such trees as waiting. So are the odds, which are those of the storm of
+// r: another storm is told by the likeliest answer alone. How high the ground lies above the water is
 // that of r's storm. Grids of the storm, readings to take next and what is
 // told of assumptions are left out.
 func (r *Result) Soon(ctx context.Context, p Plan) (soon *Result, waiting int, err error) {
@@ -84,10 +88,10 @@ func (r *Result) Soon(ctx context.Context, p Plan) (soon *Result, waiting int, e
 		return nil, 0, err
 	}
 	soon.WaterTable, soon.Season = r.WaterTable, nil
-	soon.Storm = r.Storm
+	soon.Storm, soon.Odds = r.Storm, r.Odds
 	if !reflect.DeepEqual(rain.Hyetograph, r.Storm.Course) {
 		s := &Storm{Site: r.Storm.Site, soils: r.Storm.soils, zone: r.Storm.zone, Height: r.Storm.Height}
-		soon.Storm = s
+		soon.Storm, soon.Odds = s, nil
 		whole, err := s.pour(ctx, soon, rain)
 		if err != nil {
 			return nil, 0, err
@@ -97,7 +101,7 @@ func (r *Result) Soon(ctx context.Context, p Plan) (soon *Result, waiting int, e
 	known := make(map[int]*Tree, len(r.Trees))
 	for i := range r.Trees {
 		if t := &r.Trees[i]; t.OnGround {
-			known[r.cell(t)] = t
+			known[t.cell] = t
 		}
 	}
 	for i := range soon.Trees {
@@ -108,6 +112,9 @@ func (r *Result) Soon(ctx context.Context, p Plan) (soon *Result, waiting int, e
 		}
 		if before := known[cell]; before != nil {
 			t.LongestWetDays, t.WetnessPercentile = before.LongestWetDays, before.WetnessPercentile
+			if soon.surely(t); r.Odds != nil && t.Draws == nil {
+				waiting++
+			}
 			continue
 		}
 		waiting++
@@ -115,14 +122,8 @@ func (r *Result) Soon(ctx context.Context, p Plan) (soon *Result, waiting int, e
 	if ctx.Err() != nil {
 		return nil, 0, context.Cause(ctx)
 	}
-	soon.judge(r.basis.table)
+	soon.judge()
 	return soon, waiting, nil
-}
-
-// cell is that of a tree on known ground.
-func (r *Result) cell(t *Tree) int {
-	row, col, _ := r.Drain.Ground.Locate(t.Point)
-	return r.Drain.Ground.Index(row, col)
 }
 
 // SameSite reports whether a plan has the soil and drainage of that of r, so

@@ -23,6 +23,7 @@ type Plan struct {
 
 	Ground ground.Source
 	Error  float64 // of the ground, one standard deviation, m; 0 lets it be estimated
+	Reach  float64 // how far one error of the ground reaches, m; 0 leaves it to the kind of ground
 
 	Rain         weather.Storm // the storm; what is zero is taken and said
 	Gauge        string        // file of the course of the rain; empty for none
@@ -39,6 +40,9 @@ type Plan struct {
 	Wells []Well      // where the water table was seen; none leaves it out
 
 	Season SeasonPlan
+	Odds   OddsPlan
+
+	Told []site.Tree // what is said of single trees beside their row or file
 
 	// CRS is the system of Rows and of positions whose file does not say.
 	// Empty is WGS 84 longitude and latitude.
@@ -74,4 +78,12 @@ type SeasonPlan struct {
 	Growing      *season.Growing // nil leaves it to the record
 	RefuseGaps   bool            // a record with gaps is at fault
 	ReturnPeriod float64         // years, of the wet spells asked for; 0 for the usual ones
+}
+
+// An OddsPlan is how surely the answer is to be known.
+type OddsPlan struct {
+	Draws  int     // equally likely sites; 0 takes the usual number
+	Seed   uint64  // of the draws
+	Target float64 // risk that a mound or a swap is to bring a tree under, a share of 1; 0 takes the usual one
+	Off    bool    // the likeliest answer alone
 }

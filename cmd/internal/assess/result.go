@@ -3,6 +3,8 @@
 package assess
 
 import (
+	"math"
+
 	"wetfeet/cmd/internal/planting"
 	"wetfeet/hydro"
 	"wetfeet/species"
@@ -18,6 +20,7 @@ type Result struct {
 	Units      quantity.Units  // reports are written in these
 	Drain      *hydro.Drainage // the ground and what its shape says
 	Storm      *Storm          // what the storm asked for does to the site
+	Odds       *Odds           // how surely all that is; nil where it was not asked for or could not be
 	Season     *Season         // what years of weather make of it; nil without a record
 	WaterTable *WaterTable     // nil where nobody has seen it
 	Next       []Reading       // where to hold the staff next, the most useful first; empty for a raster alone
@@ -52,10 +55,28 @@ type Tree struct {
 	Entry    *species.Entry
 	OnGround bool    // false: off the ground or on a void; nothing below is known
 	Ground   float64 // m
+	cell     int     // of the ground
 	Pond     int     // ID of the outermost hollow it lies in, 0 for none
+
+	Built float64 // height of the root crown above the ground as planned, m; 0 on the level
+	Tried bool    // planted there knowingly, to see whether it lives
+	Fixed bool    // it stays where it is when others change places
+
+	Ponding float64       // odds that water stands here in the storm, 0 to 1; NaN where not worked out
+	Depths  Interval      // of the highest water over the ground in the storm, m
+	Hours   Interval      // that its roots are wet in and after the storm, h
+	Draws   *species.Odds // what its odds were worked out from; nil without
+
 	species.Spot
 	species.Verdict
 }
+
+// An Interval is what lies in the middle of equally likely answers: one in ten
+// is less than Low, half are less than Likely, nine in ten less than High. All
+// are NaN where nothing was worked out.
+type Interval struct{ Low, Likely, High float64 }
+
+var unknown = Interval{math.NaN(), math.NaN(), math.NaN()}
 
 // A SurveyNote says how good a ground made from spot heights is.
 type SurveyNote struct {

@@ -57,7 +57,10 @@ func Run(ctx context.Context, p Plan, progress func(stage string)) (*Result, err
 	if r.ToLonLat, err = raster.LonLat(g.Grid.CRS); err != nil {
 		return nil, err
 	}
-	if err := errors.Join(r.lay(p, g.Grid.Frame), r.lookUp(table)); err != nil {
+	if err := r.lay(p, g.Grid.Frame); err != nil {
+		return nil, err
+	}
+	if err := errors.Join(r.change(p.Told), r.lookUp(table)); err != nil {
 		return nil, err
 	}
 	r.Drain, err = hydro.Drain(ctx, g.Grid, hydro.Options{Error: g.Error(p.Error), ErrorAt: g.ErrorAt, CellNoise: g.CellNoise(), Progress: progress})
@@ -73,6 +76,7 @@ func Run(ctx context.Context, p Plan, progress func(stage string)) (*Result, err
 
 // finish is all that comes after the ground and the planting are known.
 func (r *Result) finish(ctx context.Context, p Plan, given given, on *basis, progress func(stage string)) error {
+	r.basis = on
 	rain, soils := given.rain, given.soils
 	progress("storm")
 	r.Assumptions = append(r.Assumptions, given.assumed...)
@@ -93,19 +97,22 @@ func (r *Result) finish(ctx context.Context, p Plan, given given, on *basis, pro
 	if err := r.nextReadings(on.ground.Survey); err != nil {
 		return err
 	}
+	progress("odds")
+	if err := r.runOdds(ctx, p, on.ground, rain, progress); err != nil {
+		return err
+	}
 	progress("season")
 	if err := r.runSeason(ctx, p, given.record, progress); err != nil {
 		return err
 	}
 	progress("trees")
-	r.judge(on.table)
+	r.judge()
 	if r.Survey != nil {
 		r.Assumptions = append(r.Assumptions, r.Survey.Words(r.Units))
 	}
 	r.Assumptions = slices.Concat(r.Assumptions, AssumedOfGround(r.Drain, on.ground.Survey != nil, r.Units), []string{notSeen(p.Links)})
 	r.Sources = on.table.Sources(r.Species...)
 	on.plan, on.links, on.ditches = p, links, ditches
-	r.basis = on
 	return nil
 }
 
@@ -354,16 +361,17 @@ func (r *Result) place(errorAt *terrain.Grid[float32]) error {
 // on known ground.
 func (r *Result) spot(t *Tree, errorAt *terrain.Grid[float32]) (cell int, known bool) {
 	d := r.Drain
+	t.Ponding, t.Depths, t.Hours = math.NaN(), unknown, unknown
 	row, col, inside := d.Ground.Locate(t.Point)
 	if !inside || terrain.IsVoid(d.Ground.At(row, col)) {
 		t.Why = "This position is off the known ground, so nothing can be said of it."
 		return 0, false
 	}
 	k := d.Ground.Index(row, col)
-	t.OnGround = true
+	t.OnGround, t.cell = true, k
 	t.Ground = float64(d.Ground.Cells[k])
 	t.Spot = species.Spot{
-		BrimDepth:    float64(d.Filled.Cells[k]) - t.Ground,
+		BrimDepth:    max(0, float64(d.Filled.Cells[k])-t.Ground-t.Built),
 		Error:        d.Error,
 		WetnessIndex: float64(d.Wetness.Cells[k]),
 	}
@@ -373,29 +381,42 @@ func (r *Result) spot(t *Tree, errorAt *terrain.Grid[float32]) (cell int, known 
 	if outer := d.Hollows.Outer[k]; outer > 0 {
 		t.Pond, t.InHollow = d.Hollows.All[outer-1].ID, true
 	}
-	t.StormDepth, t.WetHours = r.Storm.standing(d, k, 0)
-	t.HeightAboveWater = float64(r.Storm.Height.Cells[k])
-	t.LongestWetDays, t.WaterTable = math.NaN(), r.WaterTable.depth(k)
+	t.StormDepth, t.WetHours = r.Storm.standing(d, k, t.Built)
+	t.HeightAboveWater = float64(r.Storm.Height.Cells[k]) + t.Built
+	t.LongestWetDays, t.WaterTable = math.NaN(), r.WaterTable.depth(k)+t.Built
 	return k, true
 }
 
 // judge says what each spot means for the species planned there.
-func (r *Result) judge(table *species.Table) {
-	length := func(m float64) string { return quantity.FormatDepth(m, r.Units) }
+func (r *Result) judge() {
 	for i := range r.Trees {
-		t := &r.Trees[i]
-		if !t.OnGround {
-			continue
+		if t := &r.Trees[i]; t.OnGround {
+			t.lengthen()
+			t.Verdict = r.Weigh(i, t.Entry)
 		}
-		row, col, _ := r.Drain.Ground.Locate(t.Point)
-		cell := r.Drain.Ground.Index(row, col)
-		t.Verdict = table.JudgeWith(t.Spot, t.Entry, species.JudgeOptions{
-			Planned: r.Species, Length: length,
-			WetHoursAt: func(mound float64) (depth, hours float64) {
-				// A mound is as high as it is above ground that is known to
-				// its error, so only what stands out of that counts.
-				return r.Storm.standing(r.Drain, cell, max(0, mound-2*t.Error))
-			},
-		})
 	}
+}
+
+// Weigh says what the spot of a tree means for a species, whatever is planned
+// there. The tree lies on known ground.
+func (r *Result) Weigh(tree int, e *species.Entry) species.Verdict {
+	t := &r.Trees[tree]
+	o := species.JudgeOptions{
+		Planned: r.Species,
+		Length:  func(m float64) string { return quantity.FormatDepth(m, r.Units) },
+		WetHoursAt: func(mound float64) (depth, hours float64) {
+			// A mound is as high as it is above ground that is known to
+			// its error, so only what stands out of that counts.
+			return r.Storm.standing(r.Drain, t.cell, t.Built+max(0, mound-2*t.Error))
+		},
+		Trial: t.Tried,
+	}
+	if r.Odds != nil {
+		o.Odds, o.Target = t.Draws, r.Odds.Target
+	}
+	v := r.basis.table.JudgeWith(t.Spot, e, o)
+	if v.Mound > 0 {
+		v.Mound += t.Built // above the ground as it lies
+	}
+	return v
 }

@@ -84,7 +84,7 @@ func (r *Result) runSeason(ctx context.Context, p Plan, record *weather.Record, 
 	}
 	o := season.Options{
 		Latitude: middle[1], Elevation: meanLevel(r.Drain.Ground.Cells),
-		Infiltration: r.Storm.infiltration(),
+		Infiltration: r.Storm.infiltration(r.Storm.Site, r.Storm.rates()),
 		WaterTable:   r.WaterTable.season(),
 		WarmUp:       min(int(365*24*time.Hour/record.Step), record.Len()),
 		Progress: func(at season.Progress) {

@@ -161,9 +161,7 @@ func (s *Soil) soaking() float64 { return s.Rate.Median * (1 - s.Known.Imperviou
 func (s *Soil) quantile(p float64) float64 { return s.Rate.Quantile(p) * (1 - s.Known.Impervious) }
 
 // roots are those of a tree on the level.
-func (s *Soil) roots() storm.Roots {
-	return storm.Roots{Depth: rootZone, Porosity: s.Drainable.Likely, Drainage: s.Rate.Median}
-}
+func (s *Soil) roots() storm.Roots { return s.rootsOf(s.Rate.Median) }
 
 // season is the soil as a bucket. Green-Ampt minds how hard it rains, which a
 // day's sum does not say.

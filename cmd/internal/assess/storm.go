@@ -75,26 +75,34 @@ func (s *Storm) soil(cell int) (*Soil, int) {
 	return &s.soils[k], k
 }
 
-// infiltration is how fast standing water soaks in, mm/h, by hollow of the
-// storm's site or one for all.
-func (s *Storm) infiltration() []float64 {
-	if s.zone == nil {
-		return []float64{s.soils[0].soaking()}
+// rates are how fast standing water soaks in, mm/h, by zone.
+func (s *Storm) rates() []float64 {
+	out := make([]float64, len(s.soils))
+	for k := range s.soils {
+		out[k] = s.soils[k].Rate.Median
 	}
-	return s.Site.Mean(func(cell int) float64 {
-		soil, _ := s.soil(cell)
-		return soil.soaking()
-	})
+	return out
 }
 
-// loss is how fast standing water leaves into the ground: until the ground
-// below is full where it is known how deep the water table stands.
-func (s *Storm) loss(w *WaterTable) storm.Loss {
-	l := storm.Loss{Infiltration: s.infiltration()}
+// infiltration is how fast standing water soaks in, mm/h, by hollow of a site
+// or one for all, from what it is in each zone: nothing soaks in through a roof
+// or a pavement.
+func (s *Storm) infiltration(on *storm.Site, rates []float64) []float64 {
+	open := func(k int) float64 { return rates[k] * (1 - s.soils[k].Known.Impervious) }
+	if s.zone == nil {
+		return []float64{open(0)}
+	}
+	return on.Mean(func(cell int) float64 { return open(int(s.zone.Cells[cell])) })
+}
+
+// lossOf is how fast standing water leaves into the ground of a site: until the
+// ground below is full where it is known how deep the water table stands.
+func (s *Storm) lossOf(on *storm.Site, rates []float64, w *WaterTable) storm.Loss {
+	l := storm.Loss{Infiltration: s.infiltration(on, rates)}
 	if w == nil {
 		return l
 	}
-	l.Room = s.Site.Mean(func(cell int) float64 {
+	l.Room = on.Mean(func(cell int) float64 {
 		soil, _ := s.soil(cell)
 		return 1000 * max(0, w.depth(cell)) * soil.Drainable.Likely
 	})
@@ -145,7 +153,7 @@ func (s *Storm) pour(ctx context.Context, r *Result, rain *Rain) ([]float64, err
 			whole[k] += mm
 		}
 	}
-	m := site.Simulate(nil, s.loss(r.WaterTable))
+	m := site.Simulate(nil, s.lossOf(site, s.rates(), r.WaterTable))
 	mm := make([]float64, zones)
 	peak, ended := Moment{}, Moment{}
 	for i, hours := range rain.Hours {

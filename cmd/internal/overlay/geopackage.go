@@ -150,10 +150,10 @@ func treeRows(r *assess.Result) []geopackage.Row {
 
 func hollowRows(r *assess.Result) []geopackage.Row {
 	h := r.Drain.Hollows
-	fills := r.FillsAt()
+	fills, sure := r.FillsAt(), r.Sureties()
 	rows := make([]geopackage.Row, len(h.All))
 	for i := range h.All {
-		rows[i] = rowFor(h.Outline(i), pondOf(h, i, fills))
+		rows[i] = rowFor(h.Outline(i), pondOf(h, i, fills, sure))
 	}
 	return rows
 }

@@ -3,6 +3,7 @@ package overlay
 import (
 	"io"
 
+	"wetfeet/cmd/internal/assess"
 	"wetfeet/hydro"
 
 	"github.com/paulmach/orb"
@@ -21,24 +22,30 @@ type pondRow struct {
 	PartOf    *int     `json:"part_of"`   // ID of the larger pond it joins once full; nil where none
 
 	FillsAt *float64 `json:"fills_at_mm,omitempty"` // rain of the storm's kind that fills it; nil where not known
+
+	Real         *float64 `json:"real_probability,omitempty"` // odds that it is a hollow deeper than the error of the ground
+	VolumeLow    *float64 `json:"volume_p10_m3,omitempty"`
+	VolumeLikely *float64 `json:"volume_p50_m3,omitempty"`
+	VolumeHigh   *float64 `json:"volume_p90_m3,omitempty"`
 }
 
 // WritePonds writes ponds.geojson: one area a hollow, at its spill level. An
 // area whose parts touch only at a corner is a MultiPolygon. FillsAt is the rain
-// that fills each, mm, or nil where no storm was assessed.
-func WritePonds(w io.Writer, h *hydro.Hollows, fillsAt []float64, to ToLonLat) error {
+// that fills each, mm, and sure how sure each is, or nil where no storm was
+// assessed.
+func WritePonds(w io.Writer, h *hydro.Hollows, fillsAt []float64, sure []assess.Surety, to ToLonLat) error {
 	features := make([]feature, len(h.All))
 	for i := range h.All {
 		shape, err := polygons(to, h.Outline(i))
 		if err != nil {
 			return err
 		}
-		features[i] = feature{ID: h.All[i].ID, Geometry: geojson.NewGeometry(shape), Properties: pondOf(h, i, fillsAt)}
+		features[i] = feature{ID: h.All[i].ID, Geometry: geojson.NewGeometry(shape), Properties: pondOf(h, i, fillsAt, sure)}
 	}
 	return writeCollection(w, features)
 }
 
-func pondOf(h *hydro.Hollows, i int, fillsAt []float64) pondRow {
+func pondOf(h *hydro.Hollows, i int, fillsAt []float64, sure []assess.Surety) pondRow {
 	p := &h.All[i]
 	row := pondRow{
 		ID:    p.ID,
@@ -48,6 +55,10 @@ func pondOf(h *hydro.Hollows, i int, fillsAt []float64) pondRow {
 	}
 	if fillsAt != nil {
 		row.FillsAt = rounded(fillsAt[i], 1)
+	}
+	if sure != nil {
+		v := sure[i].Volume
+		row.Real, row.VolumeLow, row.VolumeLikely, row.VolumeHigh = rounded(sure[i].Real, 3), rounded(v.Low, 3), rounded(v.Likely, 3), rounded(v.High, 3)
 	}
 	return row
 }

@@ -28,12 +28,24 @@ type riskRow struct {
 	StormDepth   *float64 `json:"storm_depth_m"`
 	WetHours     *float64 `json:"wet_hours"`
 	LongestWet   *float64 `json:"longest_wet_days"`
+	Ponding      *float64 `json:"ponding_probability,omitempty"`
+	RiskOdds     *float64 `json:"risk_probability,omitempty"`
+	DepthLow     *float64 `json:"depth_p10_m,omitempty"` // of the highest water over the ground
+	DepthLikely  *float64 `json:"depth_p50_m,omitempty"`
+	DepthHigh    *float64 `json:"depth_p90_m,omitempty"`
+	HoursLow     *float64 `json:"wet_hours_p10,omitempty"`
+	HoursLikely  *float64 `json:"wet_hours_p50,omitempty"`
+	HoursHigh    *float64 `json:"wet_hours_p90,omitempty"`
 	Risk         string   `json:"risk"`
 	Flagged      bool     `json:"flagged"`
 	Why          string   `json:"why"`
 	Advice       *string  `json:"advice"`
 	Mound        *float64 `json:"mound_m"`
 	Swap         *string  `json:"swap"`
+	RaisedOdds   *float64 `json:"risk_probability_raised,omitempty"`  // on the mound advised
+	SwappedOdds  *float64 `json:"risk_probability_swapped,omitempty"` // of the species advised
+	Built        *float64 `json:"mound_built_m,omitempty"`            // on which it is planned already
+	Trial        bool     `json:"trial,omitempty"`
 }
 
 // Unknown is the risk of a position that lies off the ground.
@@ -71,7 +83,26 @@ func rowOf(t *assess.Tree) riskRow {
 	if t.Flagged && len(t.Swaps) > 0 {
 		r.Swap = &t.Swaps[0].Scientific
 	}
+	r.odds(t)
 	return r
+}
+
+// odds are how surely the tree is wet and lost; where none were worked out they
+// are left out.
+func (r *riskRow) odds(t *assess.Tree) {
+	r.Trial = t.Tried
+	if t.Built > 0 {
+		r.Built = rounded(t.Built, 3)
+	}
+	if t.Draws == nil {
+		return
+	}
+	r.Ponding, r.RiskOdds = rounded(t.Ponding, 3), rounded(t.Odds, 3)
+	r.DepthLow, r.DepthLikely, r.DepthHigh = rounded(t.Depths.Low, 3), rounded(t.Depths.Likely, 3), rounded(t.Depths.High, 3)
+	r.HoursLow, r.HoursLikely, r.HoursHigh = rounded(t.Hours.Low, 1), rounded(t.Hours.Likely, 1), rounded(t.Hours.High, 1)
+	if t.Flagged {
+		r.RaisedOdds, r.SwappedOdds = rounded(t.OddsRaised, 3), rounded(t.OddsSwapped, 3)
+	}
 }
 
 func commonName(e *species.Entry) string {
@@ -101,7 +132,8 @@ func WriteStakes(w io.Writer, r *assess.Result) error {
 	c := csv.NewWriter(w)
 	if err := c.Write([]string{
 		"stake", "row", "along_m", "id", "species", "common_name", "risk", "flagged",
-		"advice", "mound_m", "swap", "why", "storm_depth_m", "wet_hours", "longest_wet_days", "first_wet_mm", "water_table_m", "ground_m", "brim_depth_m", "pond",
+		"advice", "mound_m", "swap", "why", "ponding_probability", "risk_probability", "depth_p10_m", "depth_p50_m", "depth_p90_m", "wet_hours_p10", "wet_hours_p50", "wet_hours_p90",
+		"risk_probability_raised", "risk_probability_swapped", "mound_built_m", "trial", "storm_depth_m", "wet_hours", "longest_wet_days", "first_wet_mm", "water_table_m", "ground_m", "brim_depth_m", "pond",
 		"wetness_index", "wetness_percentile", "x_m", "y_m", "lon", "lat",
 	}); err != nil {
 		return err
@@ -113,6 +145,8 @@ func WriteStakes(w io.Writer, r *assess.Result) error {
 		if err := c.Write([]string{
 			strconv.Itoa(i + 1), word(v.Row), number(v.Along), v.ID, v.Species, v.CommonName, v.Risk,
 			strconv.FormatBool(v.Flagged), word(v.Advice), number(v.Mound), word(v.Swap), v.Why,
+			number(v.Ponding), number(v.RiskOdds), number(v.DepthLow), number(v.DepthLikely), number(v.DepthHigh), number(v.HoursLow), number(v.HoursLikely), number(v.HoursHigh),
+			number(v.RaisedOdds), number(v.SwappedOdds), number(v.Built), strconv.FormatBool(v.Trial),
 			number(v.StormDepth), number(v.WetHours), number(v.LongestWet),
 			number(rounded(r.FirstWet(t), 1)), number(tableOf(t)), number(v.Ground), number(v.BrimDepth), whole(v.Pond), number(v.WetnessIndex), number(v.WetnessRank),
 			number(rounded(t.Point[0], 3)), number(rounded(t.Point[1], 3)),

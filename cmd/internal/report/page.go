@@ -71,6 +71,7 @@ type page struct {
 	NoSeason            string
 	TableCaption        string
 	HasYears            bool   // there is a column of the median year
+	HasOdds             bool   // the table tells odds, and bars in place of single figures
 	OnPaper             string // which trees a printed table leaves out
 	Trees               []treeView
 	Ponds               []pondView
@@ -110,6 +111,9 @@ type treeView struct {
 	Along, Ground, Deepest, Roots, Year, Brim, Why, Do             string
 	AlongSort, GroundSort, DeepSort, RootsSort, YearSort, BrimSort string
 	Class                                                          string // how the row is set
+
+	Lost, LostSort, Water, WaterSort string // odds, where they were worked out
+	Deep, Long                       barView
 }
 
 type pondView struct {
@@ -145,6 +149,7 @@ func compose(r *assess.Result, mapPNG []byte) (*page, error) {
 
 		TableCaption: tableCaption(r),
 		HasYears:     r.Season != nil,
+		HasOdds:      r.Odds != nil,
 		PondsNote: hollowCount(r) + "Each is full to its spill level, the largest first; its number is the one on the map. One that lies in another is part of it once both are full. " +
 			noiseNote(r),
 		Assumptions: r.Assumptions,

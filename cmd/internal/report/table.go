@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -22,8 +23,14 @@ func treeViews(r *assess.Result) []treeView {
 		}
 		return int(r.Trees[i].Risk)
 	}
-	slices.SortStableFunc(order, func(a, b int) int { return rank(b) - rank(a) })
+	slices.SortStableFunc(order, func(a, b int) int {
+		if c := rank(b) - rank(a); c != 0 || r.Odds == nil {
+			return c
+		}
+		return cmp.Compare(r.Trees[b].Odds, r.Trees[a].Odds)
+	})
 
+	ends := barScales(r)
 	out := make([]treeView, 0, len(order))
 	for _, i := range order {
 		t := &r.Trees[i]
@@ -55,6 +62,11 @@ func treeViews(r *assess.Result) []treeView {
 			v.Roots, v.RootsSort = rootsWet(r, t), sortable(t.WetHours)
 			v.Year, v.YearSort = wetYear(t.LongestWetDays), sortable(t.LongestWetDays)
 			v.Brim, v.BrimSort = quantity.FormatDepth(t.BrimDepth, r.Units), sortable(t.BrimDepth)
+			if t.Draws != nil {
+				v.Lost, v.LostSort = chanceWords(t.Odds), sortable(t.Odds)
+				v.Water, v.WaterSort = chanceWords(t.Ponding), sortable(t.Ponding)
+				v.Deep, v.Long = depthBar(t, ends.depth, r.Units), hoursBar(t, ends.hours)
+			}
 			if t.BrimDepth <= 0 || !t.InHollow {
 				v.Brim, v.BrimSort = "none", sortable(0)
 			}
@@ -88,6 +100,9 @@ func keepTogether(rows []treeView) {
 // tableCaption says what the columns are.
 func tableCaption(r *assess.Result) string {
 	s := "Deepest: the most water over the ground of the stake in the storm. Roots wet: how long its roots are under water or not yet drained. "
+	if r.Odds != nil {
+		s = "Lost: the odds that the tree does not live through it. Water: the odds that water stands over the ground of its stake. Deepest and Roots wet: what lies in the middle of the equally likely answers, one in ten being less and one in ten more; the tick on the bar is the likeliest, and all bars of a column have one scale. "
+	}
 	if r.Season != nil {
 		s += "Median year: the longest wet spell of its roots in a year that half the years exceed. "
 	}

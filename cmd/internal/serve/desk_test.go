@@ -170,12 +170,11 @@ func TestAnAnswerThatIsSoonIsThatOfTheWholeRun(t *testing.T) {
 	var soon, whole reply
 	require.Equal(t, 200, ask(t, s.URL+"/api/judge", question{Document: doc, Soon: true}, &soon))
 	require.Equal(t, 200, ask(t, s.URL+"/api/judge", question{Document: doc}, &whole))
-	assert.Zero(t, soon.Waiting)
+	assert.Positive(t, soon.Waiting, "the odds of another storm take the whole run")
 	assert.Equal(t, whole.Storm, soon.Storm)
 	require.Len(t, soon.Trees, len(whole.Trees))
 	for i := range soon.Trees {
 		assert.Equal(t, whole.Trees[i].Depth, soon.Trees[i].Depth)
-		assert.Equal(t, whole.Trees[i].Risk, soon.Trees[i].Risk, whole.Trees[i].ID)
 	}
 	stands := func(r reply) (sum float64) {
 		for _, t := range r.Trees {

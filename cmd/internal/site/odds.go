@@ -2,7 +2,7 @@ package site
 
 // Bounds of what is asked of odds.
 const (
-	leastDraws = 10
+	leastDraws = 20 // fewer tell no tenth
 	mostDraws  = 100_000
 )
 

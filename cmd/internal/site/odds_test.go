@@ -23,7 +23,7 @@ func TestOddsAndSingleTreesAreRead(t *testing.T) {
 
 func TestBadOddsAndTreesAreToldAtOnce(t *testing.T) {
 	_, err := parse("[odds]\ndraws = 3\nseed = -1\ntarget = 1\n[[tree]]\nspecies = \"x\"\n[[tree]]\nid = \"E-1\"\nmound = \"25 m\"\n[[tree]]\nid = \"E-1\"\ntrial = \"yes\"\n", File{Name: "site.toml"})
-	assert.EqualError(t, err, `site.toml:2: odds, draws: found 3; a whole number of draws is needed, from 10 to 100000, or 0 for the likeliest answer alone
+	assert.EqualError(t, err, `site.toml:2: odds, draws: found 3; a whole number of draws is needed, from 20 to 100000, or 0 for the likeliest answer alone
 site.toml:3: odds, seed: found -1; a whole number is needed, 0 or more
 site.toml:4: odds, target: found 1; a risk between 0 and 1 is needed, such as 0.1: none is out of reach, and 1 is no target
 site.toml:5: tree 1: has no id; it says which tree is meant, such as id = "E-10"

@@ -1,0 +1,136 @@
+package assess
+
+import (
+	"fmt"
+	"math"
+
+	"wetfeet/cmd/internal/fault"
+	"wetfeet/cmd/internal/ground"
+	"wetfeet/terrain/field"
+	"wetfeet/terrain/quantity"
+	"wetfeet/terrain/survey"
+)
+
+const (
+	// usualError is the error of a raster whose neighbours share it, where
+	// nobody said it, one standard deviation, m: bare-ground lidar meets
+	// 0.10 m and mostly does half of that on open flat land (ASPRS 2014,
+	// vertical accuracy class of 10 cm; the half is common practice).
+	usualError = 0.05
+
+	// usualReach is how far one such error reaches, where nobody said it, m:
+	// over the width of a few swaths of points. Common practice, no source.
+	usualReach = 15
+
+	// leastShared is the least part of the error of a raster that neighbours are
+	// taken to share, whatever its roughness shows: how rough a raster is tells
+	// nothing of what all of it has in common. Common practice, no source.
+	leastShared = 0.5
+
+	// leastError is what a corrected raster is never better than between the
+	// shots, m: the width of a clod. Common practice, no source.
+	leastError = 0.01
+)
+
+// likelyGrounds are grounds that are as likely as each other given what was
+// measured, and a sentence of what was taken for the error.
+func (r *Result) likelyGrounds(p Plan, g *ground.Ground) (*field.Draws, string, error) {
+	switch s := g.Survey; {
+	case s == nil:
+		return r.likelyOfRaster(p, g)
+	case s.Correction != nil:
+		return r.likelyOfBoth(p, g)
+	case s.Fitted != nil && s.Surface == s.Fitted && len(s.Fitted.Shots()) <= field.MostShots:
+		return r.likelyOfShots(p, s)
+	}
+	d, err := field.OfSpread(g.Grid, g.ErrorAt, reachOf(g.Survey), p.Odds.Seed)
+	return d, fmt.Sprintf("The true ground was taken to lie about the surface through the shots as far as the surface says it may, and to do so alike within %s.", quantity.FormatLength(reachOf(g.Survey), r.Units)), err
+}
+
+// reachOf is how far the ground of a survey is alike, m.
+func reachOf(s *ground.Survey) float64 { return s.Fitted.Covariance.Reach() }
+
+// likelyOfRaster takes neighbouring cells to be wrong together.
+func (r *Result) likelyOfRaster(p Plan, g *ground.Ground) (*field.Draws, string, error) {
+	noise := g.CellNoise()
+	if noise == 0 {
+		noise = r.Drain.CellNoise
+	}
+	e := field.Error{SD: p.Error, Range: p.Reach, CellNoise: noise}
+	said := "of what was given, the part that the roughness of the raster leaves"
+	if e.SD == 0 {
+		e.SD = max(usualError, r.Drain.Error)
+		said = "as usual for such rasters, since none was given"
+	}
+	if p.Error > 0 { // both parts together
+		e.CellNoise = min(e.CellNoise, p.Error)
+		e.SD = max(math.Sqrt(p.Error*p.Error-e.CellNoise*e.CellNoise), p.Error*leastShared)
+	}
+	f := g.Grid.Frame
+	if e.Range == 0 {
+		e.Range = min(usualReach, math.Min(float64(f.Rows), float64(f.Cols))*f.CellSize/3)
+	}
+	if err := e.Check(f); err != nil {
+		return nil, "", fault.Input(fmt.Errorf("the error of the ground (ground.vertical_error, ground.error_range): %w", err))
+	}
+	d, err := field.OfRaster(g.Grid, e, p.Odds.Seed)
+	return d, fmt.Sprintf("The true ground was taken to lie about the raster with an error of %s (one standard deviation, %s) that neighbours share within %s, beside what differs from cell to cell.",
+		quantity.FormatDepth(e.SD, r.Units), said, quantity.FormatLength(e.Range, r.Units)), err
+}
+
+// likelyOfShots draws the ground between the shots.
+func (r *Result) likelyOfShots(p Plan, s *ground.Survey) (*field.Draws, string, error) {
+	m := s.Fitted
+	given := field.Survey{Mean: r.Drain.Ground, Covariance: covariance(s), Reach: reachOf(s), Planar: m.Trend == survey.Planar, Shots: fieldShots(m)}
+	d, err := field.OfSurvey(given, p.Odds.Seed)
+	return d, fmt.Sprintf("Between the shots the true ground was taken to wander as it does from shot to shot (%s).", s.Model), err
+}
+
+// fieldShots are the shots of a surface with the error of each.
+func fieldShots(m *survey.Model) []field.Shot {
+	var out []field.Shot
+	for _, s := range m.Shots() {
+		sd := s.Error
+		if sd == 0 {
+			sd = math.Sqrt(m.Covariance.Nugget)
+		}
+		out = append(out, field.Shot{Point: s.Point, Z: s.Z, SD: sd})
+	}
+	return out
+}
+
+// covariance is that of the ground of a survey, m², by how far east and north
+// two places lie apart, m.
+func covariance(s *ground.Survey) func(dx, dy float64) float64 {
+	c, a := s.Fitted.Covariance, s.Fitted.Anisotropy
+	if a.Ratio == 0 || a.Ratio == 1 {
+		return func(dx, dy float64) float64 { return c.At(math.Hypot(dx, dy)) }
+	}
+	sin, cos := math.Sincos(a.Bearing * math.Pi / 180)
+	return func(dx, dy float64) float64 {
+		return c.At(math.Hypot(dx*sin+dy*cos, (dx*cos-dy*sin)/a.Ratio))
+	}
+}
+
+// likelyOfBoth has the corrected raster be wrong as the shots found the raster
+// to be, and pass by the shots within their error.
+func (r *Result) likelyOfBoth(p Plan, g *ground.Ground) (*field.Draws, string, error) {
+	c := g.Survey.Correction
+	noise := g.CellNoise()
+	if noise == 0 {
+		noise = r.Drain.CellNoise
+	}
+	e := field.Error{SD: math.Sqrt(c.Model.Covariance.Sill), Range: reachOf(g.Survey), CellNoise: noise}
+	f := g.Grid.Frame
+	e.Range = min(e.Range, math.Min(float64(f.Rows), float64(f.Cols))*f.CellSize/3)
+	e.SD = max(e.SD, leastError)
+	d, err := field.OfRaster(g.Grid, e, p.Odds.Seed)
+	if err != nil {
+		return nil, "", err
+	}
+	if err := d.Agree(fieldShots(c.Model)); err != nil {
+		return nil, "", err
+	}
+	return d, fmt.Sprintf("The true ground was taken to pass by the shots, and between them to lie about the corrected raster with an error of %s (one standard deviation) that neighbours share within %s, as the shots found the raster to be.",
+		quantity.FormatDepth(e.SD, r.Units), quantity.FormatLength(e.Range, r.Units)), nil
+}

@@ -1,0 +1,268 @@
+package assess
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"wetfeet/cmd/internal/fault"
+	"wetfeet/cmd/internal/ground"
+	"wetfeet/cmd/internal/site"
+	"wetfeet/hydro"
+	"wetfeet/hydro/odds"
+	"wetfeet/hydro/storm"
+	"wetfeet/species"
+	"wetfeet/terrain"
+	"wetfeet/terrain/field"
+)
+
+const (
+	// usualDraws tells odds of a tenth to within two hundredths, one standard
+	// deviation, and a 10 to 90 % interval to within a few of its hundredths:
+	// finer than anyone plants by.
+	usualDraws = 200
+
+	// crownStep and highestCrown are the heights of root crowns for which the
+	// hours are kept, m: mounds are built in such steps, and none higher is
+	// advised.
+	crownStep    = 0.05
+	highestCrown = 1.0
+
+	// mostTimes bounds how many times as long as after the storm the longest
+	// wet spell of the usual year is taken to be on every draw.
+	mostTimes = 10
+)
+
+// Odds is how surely everything is: the storm on many sites that are as likely
+// as each other.
+type Odds struct {
+	*odds.Result
+	Asked  int     // draws; Result has fewer where the work was interrupted
+	Seed   uint64  // of the draws
+	Target float64 // risk that a mound or a swap is to bring a tree under
+	Ground *field.Draws
+	Watch  map[int]int // by cell of a tree, its index in Result
+
+	chance func(draw int) chance
+}
+
+// Soaking is how fast standing water soaks in on a draw, mm/h, outside the zones
+// of the site.
+func (o *Odds) Soaking(r *Result, draw int) float64 {
+	s := &r.Storm.soils[0]
+	return s.rate(o.chance(draw)) * (1 - s.Known.Impervious)
+}
+
+// runOdds sends the storm over equally likely sites. Where the work is
+// interrupted, what is done is kept.
+func (r *Result) runOdds(ctx context.Context, p Plan, g *ground.Ground, rain *Rain, progress func(string)) error {
+	if p.Odds.Off {
+		r.Assumptions = append(r.Assumptions, "Odds were not asked for: every figure is the likeliest alone.")
+		return nil
+	}
+	draws, said, err := r.likelyGrounds(p, g)
+	if err != nil {
+		return err
+	}
+	o := &Odds{Asked: cmp.Or(p.Odds.Draws, usualDraws), Seed: p.Odds.Seed, Target: cmp.Or(p.Odds.Target, species.DefaultTarget), Ground: draws, Watch: map[int]int{}, chance: chances(p.Odds.Seed)}
+	var watch []int
+	for i := range r.Trees {
+		if t := &r.Trees[i]; t.OnGround {
+			if _, seen := o.Watch[t.cell]; !seen {
+				o.Watch[t.cell] = len(watch)
+				watch = append(watch, t.cell)
+			}
+		}
+	}
+	links, err := r.linksOfDraws(p)
+	if err != nil {
+		return err
+	}
+	known := make([]odds.Known, len(r.Drain.Hollows.All))
+	for i := range known {
+		known[i] = odds.KnownOf(r.Drain.Hollows, i)
+	}
+	s := r.Storm
+	var heights []float64
+	for k := 0; float64(k)*crownStep <= highestCrown+1e-9; k++ {
+		heights = append(heights, float64(k)*crownStep)
+	}
+	o.Result, err = odds.Run(ctx, odds.Options{
+		Frame:       draws.Frame,
+		Source:      func() odds.Source { return draws.NewRoom() },
+		SourceBytes: draws.RoomBytes(),
+		Draws:       o.Asked,
+		Zone:        s.zone, Zones: len(s.soils),
+		Links:       links,
+		Weather:     func(draw int) odds.Weather { return r.weatherOf(o.chance(draw), rain) },
+		Watch:       watch,
+		Heights:     heights,
+		Hollows:     known,
+		HollowDepth: r.Drain.Error,
+		Progress:    sayDraws(progress, time.Now()),
+	})
+	if tooMany, ok := errors.AsType[*odds.MemoryError](err); ok {
+		if p.Odds.Draws > 0 {
+			return fault.Input(fmt.Errorf("odds.draws: %w", tooMany))
+		}
+		r.Remarks = append(r.Remarks, fmt.Sprintf("No odds were worked out: %v. A coarser cell or a smaller boundary lets them fit.", tooMany))
+		return nil
+	}
+	for _, l := range o.leftOut() {
+		r.Remarks = append(r.Remarks, l)
+	}
+	if err != nil && (o.Result == nil || o.Draws < leastDraws) {
+		return err
+	}
+	if err != nil {
+		r.Remarks = append(r.Remarks, fmt.Sprintf("The odds were stopped after %d of %d draws, and are told from those.", o.Draws, o.Asked))
+	}
+	r.Odds = o
+	for i := range r.Trees {
+		r.surely(&r.Trees[i])
+	}
+	for _, remark := range draws.Remarks {
+		r.Remarks = append(r.Remarks, "Odds: "+remark+".")
+	}
+	r.Assumptions = append(r.Assumptions, said, r.doubts(o))
+	return nil
+}
+
+// leftOut says which pipes and ditches could not be on some draws.
+func (o *Odds) leftOut() (out []string) {
+	if o.Result == nil {
+		return nil
+	}
+	for _, l := range o.LeftOut {
+		out = append(out, fmt.Sprintf("%s is missing on %d of %d draws, where it cannot be: %s.", l.Name, l.Draws, o.Draws, l.Why))
+	}
+	return out
+}
+
+// leastDraws is the fewest that odds are told from.
+const leastDraws = 20
+
+// doubts says what differs between the draws beside the ground.
+func (r *Result) doubts(o *Odds) string {
+	s := "how fast water soaks in, how much the ground takes before the storm"
+	if known := r.Storm.soils[0].Known.Before != 0; known {
+		s = "how fast water soaks in"
+	}
+	return fmt.Sprintf("Odds are told from %d sites that are as likely as each other: in their ground, in %s, and in what a tree bears (seed %d). The storm is the one asked for on all of them.", o.Draws, s, o.Seed)
+}
+
+// surely puts the odds of a tree in its place.
+func (r *Result) surely(t *Tree) {
+	if r.Odds == nil || !t.OnGround {
+		return
+	}
+	i, watched := r.Odds.Watch[t.cell]
+	if !watched {
+		return
+	}
+	t.Ponding = float64(r.Odds.Ponding.Cells[t.cell])
+	t.Depths = interval(r.Odds.Depth(i))
+	at := min(int(math.Round(t.Built/crownStep)), len(r.Odds.Heights)-1)
+	t.Hours = interval(r.Odds.Hours(at, i))
+	t.Draws = &species.Odds{Step: crownStep, Depth: r.Odds.Depth(i), Crown: t.Built}
+	for h := range r.Odds.Heights {
+		t.Draws.Hours = append(t.Draws.Hours, r.Odds.Hours(h, i))
+	}
+}
+
+// lengthen makes the hours of every draw as many times as long as the longest
+// wet spell of the usual year is longer than that of the storm.
+func (t *Tree) lengthen() {
+	if t.Draws == nil || !(t.LongestWetDays > 0) || t.WetHours <= 0 {
+		return
+	}
+	t.Draws.Times = min(max(24*t.LongestWetDays/t.WetHours, 1), mostTimes)
+}
+
+func interval(values []float32) Interval {
+	sorted := slices.Clone(values)
+	slices.Sort(sorted)
+	return Interval{odds.Quantile(sorted, 0.1), odds.Quantile(sorted, 0.5), odds.Quantile(sorted, 0.9)}
+}
+
+// weatherOf is the storm and the drying as one draw has them.
+func (r *Result) weatherOf(c chance, rain *Rain) odds.Weather {
+	s := r.Storm
+	excess := make([][]float64, len(s.soils))
+	rates := make([]float64, len(s.soils))
+	for k := range s.soils {
+		excess[k] = s.soils[k].kept(c).Excess(nil, rain.Rain, rain.Hours)
+		rates[k] = s.soils[k].rate(c)
+	}
+	var w odds.Weather
+	for i, hours := range rain.Hours {
+		step := odds.Step{Hours: hours}
+		for k := range excess {
+			step.Runoff = append(step.Runoff, excess[k][i])
+		}
+		w.Steps = append(w.Steps, step)
+	}
+	w.Steps = append(w.Steps, odds.Step{Hours: 24 * dryDown, Runoff: make([]float64, len(s.soils)), Evaporation: openWater / 24.0})
+	w.Loss = func(site *storm.Site) storm.Loss { return s.lossOf(site, rates, r.WaterTable) }
+	w.Roots = func(zone int) storm.Roots { return s.soils[zone].rootsOf(rates[zone]) }
+	return w
+}
+
+// linksOfDraws leads the pipes and ditches of the plan anew on the hollows of
+// every draw. What cannot be there on a draw, such as a pipe from a hollow that
+// is none, is not there.
+func (r *Result) linksOfDraws(p Plan) (func(draw int, h *hydro.Hollows, z *terrain.Grid[float32]) ([]storm.Link, error), error) {
+	if len(p.Links) == 0 {
+		return nil, nil
+	}
+	crs := r.Drain.Ground.CRS
+	moved := make([]site.Link, len(p.Links))
+	for i, l := range p.Links {
+		l.Line = slices.Clone(l.Line)
+		if err := move(p.system(), crs, l.Line); err != nil {
+			return nil, err
+		}
+		moved[i] = l
+	}
+	return func(_ int, h *hydro.Hollows, z *terrain.Grid[float32]) ([]storm.Link, error) {
+		one := &Result{Units: r.Units, Drain: &hydro.Drainage{Ground: z, Hollows: h}}
+		var out []storm.Link
+		for i := range moved {
+			links, _, err := one.lead(Plan{CRS: crs, Links: moved[i : i+1]})
+			if err == nil {
+				out = append(out, links...)
+			}
+		}
+		return out, nil
+	}, nil
+}
+
+// sayDraws tells how many draws are done and how long the rest will take.
+func sayDraws(progress func(string), began time.Time) func(done, all int) {
+	return func(done, all int) {
+		left := time.Since(began).Seconds() / float64(max(done, 1)) * float64(all-done)
+		progress(fmt.Sprintf("odds %d of %d draws, %.0f s left", done, all, left))
+	}
+}
+
+// A Surety is how sure a hollow is.
+type Surety struct {
+	Real   float64  // odds that it is deeper than the error of the ground
+	Volume Interval // that it holds when full, m³; 0 on a draw where it is none
+}
+
+// Sureties are those of the hollows, in their order; nil without odds.
+func (r *Result) Sureties() []Surety {
+	if r.Odds == nil {
+		return nil
+	}
+	out := make([]Surety, len(r.Odds.Hollows))
+	for i, h := range r.Odds.Hollows {
+		out[i] = Surety{h.Real, interval(h.Volume[:r.Odds.Draws])}
+	}
+	return out
+}

@@ -1,0 +1,36 @@
+package assess
+
+import "wetfeet/terrain/quantity"
+
+// leastShown is water that is not told from none, m.
+const leastShown = 0.005
+
+// DepthSpan is an interval of depths as people say it.
+func DepthSpan(v Interval, u quantity.Units) string {
+	switch {
+	case v.High < leastShown:
+		return "none"
+	case v.Low < leastShown:
+		return "none to " + quantity.FormatDepth(v.High, u)
+	}
+	low, high := quantity.FormatDepth(v.Low, u), quantity.FormatDepth(v.High, u)
+	if low == high {
+		return low
+	}
+	return low + " to " + high
+}
+
+// HoursSpan is an interval of hours as people say it.
+func HoursSpan(v Interval) string {
+	switch {
+	case v.High <= 0:
+		return "never"
+	case v.Low <= 0:
+		return "never to " + Spell(v.High)
+	}
+	low, high := Spell(v.Low), Spell(v.High)
+	if low == high {
+		return low
+	}
+	return low + " to " + high
+}

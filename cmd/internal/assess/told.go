@@ -1,0 +1,55 @@
+package assess
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"wetfeet/cmd/internal/fault"
+	"wetfeet/cmd/internal/site"
+)
+
+// change puts what is said of single trees in the place of what their row or
+// file says. A tree that is not planned is the fault of the input.
+func (r *Result) change(told []site.Tree) error {
+	at := make(map[string]int, len(r.Trees))
+	for i := range r.Trees {
+		at[r.Trees[i].ID] = i
+	}
+	var bad []error
+	for _, t := range told {
+		i, planned := at[t.ID]
+		if !planned {
+			bad = append(bad, fmt.Errorf("%s: no tree of that name is planned%s", t.Where, r.nearestID(t.ID)))
+			continue
+		}
+		tree := &r.Trees[i]
+		if t.Species != "" {
+			tree.Position.Species = t.Species
+		}
+		tree.Built, tree.Tried, tree.Fixed = t.Mound, t.Trial, t.Fixed
+	}
+	return fault.Input(errors.Join(bad...))
+}
+
+// nearestID names a planned tree whose name is like another, but for capitals,
+// spaces and zeros, or else the first one.
+func (r *Result) nearestID(id string) string {
+	bare := func(s string) string {
+		return strings.Map(func(c rune) rune {
+			if strings.ContainsRune(" -_.0", c) {
+				return -1
+			}
+			return c
+		}, strings.ToUpper(s))
+	}
+	for i := range r.Trees {
+		if bare(r.Trees[i].ID) == bare(id) {
+			return fmt.Sprintf("; there is %q", r.Trees[i].ID)
+		}
+	}
+	if len(r.Trees) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("; names are those of stakes.csv, such as %q", r.Trees[0].ID)
+}
