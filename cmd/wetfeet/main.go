@@ -43,6 +43,7 @@ type commands struct {
 	Survey  surveyCommand  `cmd:"" help:"From a field book or spot heights to a ground, its error and a contour plan."`
 	Drain   drainCommand   `cmd:"" help:"What the ground alone says: hollows, flow, wetness."`
 	Species speciesCommand `cmd:"" help:"Show what is known of a species, and who says so."`
+	Log     logCommand     `cmd:"" help:"Keep the observation book of a site: what was seen after a storm."`
 
 	Version kong.VersionFlag `help:"Print the version and stop."`
 }

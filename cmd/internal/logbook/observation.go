@@ -88,17 +88,6 @@ const (
 // Healths are the words in order, best first.
 var Healths = []Health{Thriving, Stressed, Dying, Dead}
 
-// place names where an observation was made, for messages and lists.
-func (o *Observation) place() string {
-	switch {
-	case o.Tree != "":
-		return "tree " + quote(o.Tree)
-	case o.At != nil:
-		return fmt.Sprintf("%.6f, %.6f", o.At[0], o.At[1])
-	}
-	return "no place"
-}
-
 // says is all that an observation says, whatever its ID and whichever book
 // holds it. Two that say the same were made twice.
 func (o *Observation) says() string {

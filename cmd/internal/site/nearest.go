@@ -73,3 +73,10 @@ func list(words []string, last string) string {
 	n := len(words) - 1
 	return strings.Join(words[:n], ", ") + " " + last + " " + words[n]
 }
+
+// Nearest is the word that is nearest to a mistyped one, the first by name of
+// those equally near; empty where there are none.
+func Nearest(s string, words []string) string {
+	word, _ := nearest(s, words)
+	return word
+}
