@@ -12,6 +12,10 @@ import (
 	"wetfeet/terrain/earthwork"
 )
 
+// sameDepth is how much deeper a cut to the floor must be than the one before
+// to be tried too, m: a spade does not tell the two apart.
+const sameDepth = 0.02
+
 // leastAbove is how far above the floor of a hollow a cut to the floor is
 // taken to begin, m.
 const leastAbove = 0.001
@@ -91,7 +95,7 @@ func Cuts(ctx context.Context, h *hydro.Hollows, which []int, o Options) (cuts [
 		var tries []Cut
 		for _, d := range o.Depths {
 			d = min(d, deepest)
-			if n := len(tries); d > 0 && (n == 0 || tries[n-1].Depth != d) {
+			if n := len(tries); d > 0 && (n == 0 || d < deepest || d-tries[n-1].Depth > sameDepth) {
 				tries = append(tries, Cut{Hollow: i, Depth: d})
 			}
 		}

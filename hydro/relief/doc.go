@@ -32,6 +32,8 @@
 //
 // A ditch carries whatever comes, whatever its width; a pipe does up to its
 // capacity. The rate at which water leaves is the mean over each step of the
-// storm, of water that takes no time on its way. Whether it may be dug, and
-// what is buried there, the ground does not tell.
+// storm, of water that takes no time on its way. A way that takes the least
+// digging on ground with an error winds through the lowest of that error, so
+// that a straight ditch takes somewhat more. Whether it may be dug, and what is
+// buried there, the ground does not tell.
 package relief

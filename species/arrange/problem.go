@@ -44,7 +44,7 @@ type Plan struct {
 	Loss    float64 // of all positions together
 	Bound   float64 // no arrangement that keeps the rules, with no more neighbours together, loses less
 	Before  float64 // loss of what was planned, rules or not
-	Proven  bool    // the bound meets the loss: there is none better
+	Proven  bool    // the bound meets the loss: there is none better that keeps the rules as well
 
 	// Together counts the pairs of neighbours of one species, where they were
 	// to alternate, beyond those of fixed trees.

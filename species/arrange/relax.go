@@ -12,7 +12,7 @@ import (
 const (
 	relaxRounds = 300
 	mendEvery   = 10    // rounds from one plan that is mended to the next
-	patience    = 8     // rounds without a better bound before steps are halved
+	patience    = 12    // rounds without a better bound before steps are halved
 	leastStep   = 0.003 // of the first: below it the bound hardly moves
 )
 

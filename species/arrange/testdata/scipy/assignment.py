@@ -64,9 +64,8 @@ def ruled(loss, count, rows, reach, emergents, alternate):
     pairs = []
     for r in range(rows):
         for i in range(n):
-            for d in range(1, reach):
-                if i + d < n:
-                    pairs.append([(s, r * n + i) for s in range(emergents)] + [(s, r * n + i + d) for s in range(emergents)])
+            if reach and i + reach <= n:  # of reach places in a row one may have an emergent
+                pairs.append([(s, r * n + i + d) for s in range(emergents) for d in range(reach)])
             if alternate and i + 1 < n:
                 pairs += [[(s, r * n + i), (s, r * n + i + 1)] for s in range(S)]
     C = lil_matrix((len(pairs), S * P))
@@ -86,10 +85,14 @@ with open("assignment.csv", "w") as f:
         for seed, (S, P) in enumerate([(1, 5), (2, 9), (3, 7), (4, 40), (7, 100), (12, 200), (30, 60)]):
             loss, count = problem(seed, S, P, kind)
             f.write("%s,%d,%d,%d,1,0,0,0,%.12f,%.12f\n" % (kind, seed, S, P, assignment(loss, count), transport(loss, count)))
-        for seed, (S, P, rows, reach, emergents, alternate) in enumerate([
+        ruled_ones = [
                 (3, 12, 2, 3, 1, 0), (4, 24, 2, 0, 0, 1), (4, 24, 3, 3, 1, 1), (6, 60, 3, 4, 2, 0),
-                (6, 60, 3, 0, 0, 1), (6, 60, 3, 3, 2, 1), (8, 120, 4, 3, 2, 1)]):
-            loss, count = problem(100 + seed, S, P, kind)
+                (6, 60, 3, 0, 0, 1), (6, 60, 3, 3, 2, 1), (8, 120, 4, 3, 2, 1)]
+        if kind == "ponds":
+            ruled_ones.append((12, 2000, 20, 5, 3, 0))
+        for seed, (S, P, rows, reach, emergents, alternate) in enumerate(ruled_ones):
+            seed = 1 if P == 2000 else 100 + seed
+            loss, count = problem(seed, S, P, kind)
             if emergents:  # thin them out to what has room
                 for s in range(emergents):
                     over = count[s] - max(1, P // (2 * reach * emergents))
@@ -97,5 +100,5 @@ with open("assignment.csv", "w") as f:
                         count[s] -= over
                         for k in range(over):
                             count[emergents + k % (S - emergents)] += 1
-            f.write("%s,%d,%d,%d,%d,%d,%d,%d,%.12f,\n" % (kind, 100 + seed, S, P, rows, reach, emergents, alternate,
+            f.write("%s,%d,%d,%d,%d,%d,%d,%d,%.12f,\n" % (kind, seed, S, P, rows, reach, emergents, alternate,
                                                          ruled(loss, count, rows, reach, emergents, alternate)))
