@@ -41,8 +41,8 @@
 // within a few per cent where the error's range is well within the site. A
 // lone hollow with a crisp rim on even ground does not: the spectrum of the
 // whole says that such a thing is rare, and the draws round it off. The bowl of
-// the tests, of 70 m³, holds less than half of that where the error is 2 cm
-// and hardly any where it is 5 cm. At the rim of a raster and beside voids, as far
+// the tests, of 70 m³, holds a third of that where the error is 2 cm and
+// hardly any where it is 5 cm, range 15 m. At the rim of a raster and beside voids, as far
 // as the error reaches, draws are a little too sure: they scatter as if the
 // raster went on. A draw is drawn at the middles of cells.
 //

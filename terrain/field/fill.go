@@ -5,7 +5,7 @@ import (
 )
 
 const (
-	mostSteps = 24   // of conjugate gradients
+	mostSteps = 40   // of conjugate gradients
 	enough    = 1e-4 // of the first residual, squared
 )
 
