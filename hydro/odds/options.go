@@ -94,7 +94,7 @@ type Weather struct {
 // A Step is a time of even weather.
 type Step struct {
 	Hours       float64
-	Runoff      []float64 // from each zone, mm; one for all zones; nil is none
+	Runoff      []float64 // from each zone, mm; one for all zones; nil is none; another number panics
 	Evaporation float64   // from standing water, mm/h
 }
 
