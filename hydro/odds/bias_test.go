@@ -59,6 +59,9 @@ func exponential(sd, reach float64) func(distance float64) float64 {
 // noise of no range, of 40 m and of 100 m, and 20, 28 and 32 % to 5 cm, in 200
 // draws that other code made beforehand; 60 draws leave 3 to 6 % open.
 func TestNoiseOnTheGroundCostsStorage(t *testing.T) {
+	if testing.Short() {
+		t.Skip()
+	}
 	z := terrain.NewGrid[float32](square(120))
 	for i := range z.Cells {
 		row, col := z.Cell(i)
