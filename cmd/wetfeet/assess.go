@@ -10,9 +10,11 @@ import (
 	"time"
 
 	"wetfeet/cmd/internal/assess"
+	"wetfeet/cmd/internal/fieldsheet"
 	"wetfeet/cmd/internal/mapsheet"
 	"wetfeet/cmd/internal/outdir"
 	"wetfeet/cmd/internal/overlay"
+	"wetfeet/cmd/internal/plansheet"
 	"wetfeet/cmd/internal/report"
 	"wetfeet/cmd/internal/summary"
 	"wetfeet/species"
@@ -32,6 +34,7 @@ type assessCommand struct {
 	Soil     string `placeholder:"WORDS" help:"Texture (sandy loam), hydrologic group (B) or a measured rate (12 mm/h)."`
 	Cover    string `placeholder:"WORDS" help:"What grows on the ground, such as \"orchard, grassed, good\"."`
 	Feet     bool   `help:"Write the report in feet and inches."`
+	Paper    string `placeholder:"SIZE" help:"Paper of the field sheets: A4, Letter or A3. Without it Letter for a site in feet, A4 for others."`
 
 	groundFlags `embed:""`
 	oddsFlags   `embed:""`
@@ -42,12 +45,18 @@ func (c *assessCommand) Run(s *call) error {
 	if err != nil {
 		return err
 	}
+	paper := fieldsheet.PaperFor(plan.Units)
+	if c.Paper != "" {
+		if paper, err = plansheet.ParsePaper(c.Paper); err != nil {
+			return fmt.Errorf("%w: --paper: %w", errUsage, err)
+		}
+	}
 	out, err := outdir.Begin(c.Out, c.Force)
 	if err != nil {
 		return err
 	}
 	defer out.Abort()
-	if err := out.Claim(append(groundFiles("grids/"), "grids/storm-depth.tif", "grids/wet-hours.tif", "grids/height-above-water.tif", "grids/water-table-depth.tif", "grids/ponding-probability.tif", "risk.geojson", "risk.gpkg", "risk.kml", "stakes.csv", "stakes.gpx", "ponds.geojson", "flow-lines.geojson", "map.png", "report.html", "summary.json")...); err != nil {
+	if err := out.Claim(append(groundFiles("grids/"), "grids/storm-depth.tif", "grids/wet-hours.tif", "grids/height-above-water.tif", "grids/water-table-depth.tif", "grids/ponding-probability.tif", "field.pdf", "risk.geojson", "risk.gpkg", "risk.kml", "stakes.csv", "stakes.gpx", "ponds.geojson", "flow-lines.geojson", "map.png", "report.html", "summary.json")...); err != nil {
 		return err
 	}
 
@@ -59,7 +68,7 @@ func (c *assessCommand) Run(s *call) error {
 	computed := time.Since(began)
 	s.say.stage("write")
 	began = time.Now()
-	if err := c.write(s, out, r); err != nil {
+	if err := c.write(s, out, r, paper); err != nil {
 		return err
 	}
 	sum := summary.Assessment(r)
@@ -83,7 +92,7 @@ func (c *assessCommand) Run(s *call) error {
 }
 
 // write makes every file of the answer but the summary.
-func (c *assessCommand) write(s *call, out *outdir.Dir, r *assess.Result) error {
+func (c *assessCommand) write(s *call, out *outdir.Dir, r *assess.Result, paper plansheet.Paper) error {
 	if err := writeGrids(s.ctx, out, "grids/", r.Drain); err != nil {
 		return err
 	}
@@ -99,7 +108,7 @@ func (c *assessCommand) write(s *call, out *outdir.Dir, r *assess.Result) error 
 	if err := writeFile(out, "stakes.csv", func(w io.Writer) error { return overlay.WriteStakes(w, r) }); err != nil {
 		return err
 	}
-	if err := writeCarried(s.ctx, out, r); err != nil {
+	if err := writeCarried(s.ctx, out, r, paper); err != nil {
 		return err
 	}
 	sheet, err := mapsheet.Draw(r, mapsheet.Options{})
@@ -178,8 +187,8 @@ func (c *assessCommand) report(w io.Writer, r *assess.Result) error {
 		fmt.Fprintln(w, wrap(fmt.Sprintf("%d. %s", i+1, what), 96, "   "))
 	}
 	dir := strings.TrimSuffix(c.Out, "/")
-	_, err := fmt.Fprintf(w, "\nmap     %s\npage    %s\nstakes  %s\n",
-		filepath.Join(dir, "map.png"), filepath.Join(dir, "report.html"), filepath.Join(dir, "stakes.csv"))
+	_, err := fmt.Fprintf(w, "\nmap     %s\npage    %s\nstakes  %s\nfield   %s\n",
+		filepath.Join(dir, "map.png"), filepath.Join(dir, "report.html"), filepath.Join(dir, "stakes.csv"), filepath.Join(dir, "field.pdf"))
 	return err
 }
 

@@ -140,7 +140,7 @@ func answers(t *testing.T) []string {
 
 func TestAnswerHasItsFiles(t *testing.T) {
 	want := []string{
-		".wetfeet-manifest", "flow-lines.geojson",
+		".wetfeet-manifest", "field.pdf", "flow-lines.geojson",
 		"grids/brim-depth.tif", "grids/filled.tif", "grids/ground.tif", "grids/height-above-water.tif", "grids/ponding-probability.tif", "grids/slope.tif",
 		"grids/storm-depth.tif", "grids/upslope-area.tif", "grids/wet-hours.tif", "grids/wetness-index.tif",
 		"map.png", "ponds.geojson", "report.html", "risk.geojson", "risk.gpkg", "risk.kml", "stakes.csv", "stakes.gpx", "summary.json",

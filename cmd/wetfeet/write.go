@@ -7,9 +7,11 @@ import (
 	"io"
 
 	"wetfeet/cmd/internal/assess"
+	"wetfeet/cmd/internal/fieldsheet"
 	"wetfeet/cmd/internal/outdir"
 	"wetfeet/cmd/internal/overlay"
 	"wetfeet/cmd/internal/phone"
+	"wetfeet/cmd/internal/plansheet"
 	"wetfeet/hydro"
 	"wetfeet/terrain"
 	"wetfeet/terrain/raster"
@@ -98,8 +100,12 @@ func writeShapes(out *outdir.Dir, d *hydro.Drainage, fillsAt []float64, sure []a
 	return writeFile(out, "flow-lines.geojson", func(w io.Writer) error { return overlay.WriteFlowLines(w, d.FlowLines, to) })
 }
 
-// writeCarried writes the trees for telephones and for desktop GIS.
-func writeCarried(ctx context.Context, out *outdir.Dir, r *assess.Result) error {
+// writeCarried writes what is carried to the field on paper and on a telephone,
+// and the layers for desktop GIS.
+func writeCarried(ctx context.Context, out *outdir.Dir, r *assess.Result, paper plansheet.Paper) error {
+	if err := writeFile(out, "field.pdf", func(w io.Writer) error { return fieldsheet.Write(w, r, paper) }); err != nil {
+		return err
+	}
 	if err := writeFile(out, "stakes.gpx", func(w io.Writer) error { return phone.WriteGPX(w, r) }); err != nil {
 		return err
 	}

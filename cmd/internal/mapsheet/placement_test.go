@@ -19,7 +19,7 @@ func TestNearestAgreesWithLookingAtAll(t *testing.T) {
 	for i := range trees {
 		trees[i].Point = orb.Point{float64(random.IntN(40)), 100 * random.Float64()}
 	}
-	got := nearest(trees)
+	got := Nearest(trees)
 	for i := range trees {
 		want := math.Inf(1)
 		for j := range trees {
@@ -29,7 +29,7 @@ func TestNearestAgreesWithLookingAtAll(t *testing.T) {
 		}
 		require.Equal(t, want, got[i])
 	}
-	assert.True(t, math.IsInf(nearest(trees[:1])[0], 1))
+	assert.True(t, math.IsInf(Nearest(trees[:1])[0], 1))
 }
 
 func TestStretchStaysOnTheGround(t *testing.T) {

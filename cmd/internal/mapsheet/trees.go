@@ -60,7 +60,7 @@ const (
 // clear of their nearest neighbour, within the limits.
 func (s *sheet) symbolRadius() float64 {
 	var gaps []float64
-	for i, d := range nearest(s.r.Trees) {
+	for i, d := range Nearest(s.r.Trees) {
 		if s.near().Contains(s.r.Trees[i].Point) {
 			gaps = append(gaps, d)
 		}
@@ -73,9 +73,9 @@ func (s *sheet) symbolRadius() float64 {
 	return min(max(r, leastRadius*s.u), mostRadius*s.u)
 }
 
-// nearest is the distance from each tree to its nearest neighbour, m: found by
+// Nearest is the distance from each tree to its nearest neighbour, m: found by
 // walking outwards from it in the order of eastings.
-func nearest(trees []assess.Tree) []float64 {
+func Nearest(trees []assess.Tree) []float64 {
 	order := make([]int, len(trees))
 	d := make([]float64, len(trees))
 	for i := range order {

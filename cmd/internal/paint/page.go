@@ -12,8 +12,8 @@ import (
 	"golang.org/x/image/font/gofont/goregular"
 )
 
-// A Page is one sheet of paper, drawn on in millimetres and written as PDF
-// (ISO 32000). Lines stay lines and text stays text in the Go fonts, of which
+// A Page is a sheet of paper, or several after one another, drawn on in
+// millimetres and written as PDF (ISO 32000). Lines stay lines and text stays text in the Go fonts, of which
 // the letters used are carried inside. It is not tagged for readers that speak:
 // what it says has to be had in words elsewhere.
 type Page struct {
@@ -47,6 +47,14 @@ func NewPage(wide, high float64, title string) *Page {
 	pdf.AddPage()
 	pdf.SetLineJoinStyle("round")
 	return &Page{pdf: pdf}
+}
+
+// Next ends the sheet and begins another of the same document, so many
+// millimetres wide and high. What is drawn from then on is on that one.
+func (p *Page) Next(wide, high float64) {
+	p.pdf.AddPageFormat("P", fpdf.SizeType{Wd: wide, Ht: high})
+	p.pdf.SetLineJoinStyle("round")
+	p.stale = true
 }
 
 // Write writes the finished document. The page takes nothing more after it.

@@ -55,8 +55,8 @@ func (p *panel) holds(b drafting.Box) bool {
 	return x0 >= p.x0 && y0 >= p.y0 && x1 <= p.x1 && y1 <= p.y1
 }
 
-// scales are the numbers after "1:" that rulers have, largest scale first.
-func scales(u quantity.Units) []int {
+// Scales are the numbers after "1:" that rulers have, largest scale first.
+func Scales(u quantity.Units) []int {
 	var out []int
 	if u == quantity.Feet { // feet to the inch, times 12
 		for _, feet := range [...]int{5, 10, 20, 30, 40, 50, 60, 100, 200, 300, 400, 500, 600, 1000, 2000, 3000, 4000, 5000, 10000, 20000, 50000, 100000} {
@@ -230,7 +230,7 @@ func (s *sheet) scaleFor(w way, points []orb.Point, asked int) (int, bool) {
 	n := float64(w.strips)
 	high = (high-between*(n-1))/n - 2*clear
 	wide -= 2 * clear
-	all := scales(s.p.Units)
+	all := Scales(s.p.Units)
 	if asked > 0 {
 		all = []int{asked}
 	}

@@ -150,7 +150,7 @@ func TestParsePaper(t *testing.T) {
 
 func TestScalesRise(t *testing.T) {
 	for _, u := range []quantity.Units{quantity.Metric, quantity.Feet} {
-		all := scales(u)
+		all := Scales(u)
 		for i := 1; i < len(all); i++ {
 			assert.Less(t, all[i-1], all[i])
 		}
@@ -160,7 +160,7 @@ func TestScalesRise(t *testing.T) {
 			}
 		}
 	}
-	assert.Subset(t, scales(quantity.Metric), []int{50, 100, 200, 250, 500, 1000, 1250, 2000, 2500})
+	assert.Subset(t, Scales(quantity.Metric), []int{50, 100, 200, 250, 500, 1000, 1250, 2000, 2500})
 }
 
 // Whichever way a strip of ground lies, it comes to lie along the sheet.
