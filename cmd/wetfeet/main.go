@@ -41,6 +41,7 @@ type commands struct {
 	Assess  assessCommand  `cmd:"" help:"Hold every planned tree against the ground it is to stand in (the main job)."`
 	Serve   serveCommand   `cmd:"" help:"Open a site as a page in the browser, to plan on."`
 	Survey  surveyCommand  `cmd:"" help:"From a field book or spot heights to a ground, its error and a contour plan."`
+	Advise  adviseCommand  `cmd:"" help:"What to do about it: change places, raise, swap, drain, measure; and a new site file with that in."`
 	Drain   drainCommand   `cmd:"" help:"What the ground alone says: hollows, flow, wetness."`
 	Species speciesCommand `cmd:"" help:"Show what is known of a species, and who says so."`
 	Log     logCommand     `cmd:"" help:"Keep the observation book of a site: what was seen after a storm."`

@@ -10,7 +10,7 @@ var (
 // cubes writes cubes without a digit, which would read as the next number:
 // 5ft3in is a length.
 var cubes = strings.NewReplacer("m³", "cum", "m^3", "cum", "m3", "cum", "cm3", "cucm", "cm^3", "cucm", "cm³", "cucm",
-	"ft³", "cuft", "ft^3", "cuft", "ft3", "cuft")
+	"ft³", "cuft", "ft^3", "cuft", "ft3", "cuft", "yd³", "cuyd", "yd^3", "cuyd", "yd3", "cuyd")
 
 // volumes is the cubic metres in each unit of volume. A gallon is that of the
 // United States, 231 cubic inches.
@@ -19,6 +19,7 @@ var volumes = units{
 	{ratio{1, 1000}, "l litre litres liter liters"},
 	{ratio{1, 1000000}, "ml cucm"},
 	{ratio{28316846592, 1000000000000}, "ft3 cuft cubicfoot cubicfeet"},
+	{ratio{764554857984, 1000000000000}, "cuyd cubicyard cubicyards"},
 	{ratio{3785411784, 1000000000000}, "gal gallon gallons usgal"},
 }
 

@@ -27,6 +27,7 @@ import (
 
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/fault"
+	"wetfeet/hydro/relief"
 	"wetfeet/species"
 	"wetfeet/species/arrange"
 )
@@ -41,9 +42,14 @@ type Options struct {
 // share of the draws that intervals hold.
 const share = 0.8
 
-// leastGain is the gain from which plants are moved about, in trees: less is
-// not worth a new plan.
-const leastGain = 0.25
+// movePrice is what moving one plant to another place of its row is taken to
+// cost, in trees: a plan that says where everything goes is changed only where
+// that saves more. Common practice, no source.
+const movePrice = 0.02
+
+// leastGain is the gain from which the plants of a row are moved at all, in
+// trees.
+const leastGain = 0.1
 
 // A Loss is a number of trees expected to be lost, and the interval that holds
 // eight in ten of the draws.
@@ -60,15 +66,27 @@ type Advice struct {
 	Changes []Change // trees that change, in planting order
 	Beyond  []int    // trees that no mound and no swap brings to the target
 	Soil    Soil
+	Backed  []Backed // water that the mounds dam up, the most first
+
+	Drains  []Drain         // of the hollows that endanger most trees
+	Without *relief.Outcome // of the storm on the site as it is; nil without drains
+
+	Places []Place // where to hold the staff next, the most useful first
 }
 
 // A Row is what changing places does to the plants of one.
 type Row struct {
-	Name   string
-	Moved  int  // positions whose species changes; 0 where it is not worth it
-	Gain   Loss // trees saved
-	Proven bool // no arrangement of the same plants loses fewer
-	Gap    float64
+	Name  string
+	Moved int  // positions whose species changes; 0 where it is not worth it
+	Gain  Loss // trees saved by that
+
+	// Most is what the best of all arrangements of the same plants would save,
+	// in trees, with MostMoved of them elsewhere; Proven says that none saves
+	// more, and Gap how much more one might.
+	Most      float64
+	MostMoved int
+	Proven    bool
+	Gap       float64
 }
 
 // A Change is what is to be done about a tree.
@@ -145,7 +163,8 @@ func Make(ctx context.Context, r *assess.Result, o Options) (*Advice, error) {
 	}
 	a.Saved, err = saved(now, then)
 	a.heap(r)
-	return a, err
+	a.prove(r)
+	return a, errors.Join(err, a.drain(ctx, r), a.measure(ctx, r))
 }
 
 // losses are, by draw and tree on known ground, the odds that it is lost. A
@@ -201,7 +220,14 @@ func (a *Advice) arrange(ctx context.Context, r *assess.Result, planned []*speci
 		if len(entries) < 2 {
 			continue
 		}
-		plan, err := arrange.Arrange(ctx, p)
+		most, err := arrange.Arrange(ctx, p)
+		if err == nil {
+			dearMoves(&p)
+		}
+		var plan *arrange.Plan
+		if err == nil {
+			plan, err = arrange.Arrange(ctx, p)
+		}
 		if err != nil {
 			if errors.Is(err, arrange.ErrInput) {
 				err = fault.Input(fmt.Errorf("row %q: %w", row.Name, err))
@@ -220,7 +246,7 @@ func (a *Advice) arrange(ctx context.Context, r *assess.Result, planned []*speci
 		if err != nil {
 			return nil, err
 		}
-		v := Row{Name: row.Name, Gain: gain, Proven: plan.Proven, Gap: plan.Loss - plan.Bound}
+		v := Row{Name: row.Name, Gain: gain, Most: most.Before - most.Loss, MostMoved: most.Moved, Proven: most.Proven, Gap: most.Loss - most.Bound}
 		broken := o.Alternate || o.EmergentSpacing > 0 // the rules are wanted whatever they gain
 		if gain.Mean >= leastGain || broken {
 			v.Moved = plan.Moved
@@ -231,6 +257,17 @@ func (a *Advice) arrange(ctx context.Context, r *assess.Result, planned []*speci
 		a.Rows = append(a.Rows, v)
 	}
 	return out, nil
+}
+
+// dearMoves puts the price of moving on every place but the planned one.
+func dearMoves(p *arrange.Problem) {
+	for e := range p.Loss {
+		for at := range p.Loss[e] {
+			if e != p.Planned[at] {
+				p.Loss[e][at] += movePrice
+			}
+		}
+	}
 }
 
 // problem is the plants of a row that lie on known ground, and the positions

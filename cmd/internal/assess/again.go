@@ -111,7 +111,7 @@ func (r *Result) Soon(ctx context.Context, p Plan) (soon *Result, waiting int, e
 			continue
 		}
 		if before := known[cell]; before != nil {
-			t.LongestWetDays, t.WetnessPercentile = before.LongestWetDays, before.WetnessPercentile
+			t.LongestWetDays, t.levelDays, t.WetnessPercentile = before.LongestWetDays, before.levelDays, before.WetnessPercentile
 			if soon.surely(t); r.Odds != nil && t.Draws == nil {
 				waiting++
 			}

@@ -175,12 +175,15 @@ func (r *Result) surely(t *Tree) {
 }
 
 // lengthen makes the hours of every draw as many times as long as the longest
-// wet spell of the usual year is longer than that of the storm.
-func (t *Tree) lengthen() {
-	if t.Draws == nil || !(t.LongestWetDays > 0) || t.WetHours <= 0 {
+// wet spell of the usual year is longer than that of the storm, both on the
+// level.
+func (r *Result) lengthen(t *Tree) {
+	if t.Draws == nil || !(t.levelDays > 0) {
 		return
 	}
-	t.Draws.Times = min(max(24*t.LongestWetDays/t.WetHours, 1), mostTimes)
+	if _, hours := r.Storm.standing(r.Drain, t.cell, 0); hours > 0 {
+		t.Draws.Times = min(max(24*t.levelDays/hours, 1), mostTimes)
+	}
 }
 
 func interval(values []float32) Interval {

@@ -51,12 +51,13 @@ type Row struct {
 // A Tree is a planned position, what the ground says of it, and the verdict.
 type Tree struct {
 	planting.Position
-	LonLat   orb.Point
-	Entry    *species.Entry
-	OnGround bool    // false: off the ground or on a void; nothing below is known
-	Ground   float64 // m
-	cell     int     // of the ground
-	Pond     int     // ID of the outermost hollow it lies in, 0 for none
+	LonLat    orb.Point
+	Entry     *species.Entry
+	OnGround  bool    // false: off the ground or on a void; nothing below is known
+	Ground    float64 // m
+	cell      int     // of the ground
+	levelDays float64 // LongestWetDays of the spot without its mound
+	Pond      int     // ID of the outermost hollow it lies in, 0 for none
 
 	Built float64 // height of the root crown above the ground as planned, m; 0 on the level
 	Tried bool    // planted there knowingly, to see whether it lives

@@ -391,7 +391,7 @@ func (r *Result) spot(t *Tree, errorAt *terrain.Grid[float32]) (cell int, known 
 func (r *Result) judge() {
 	for i := range r.Trees {
 		if t := &r.Trees[i]; t.OnGround {
-			t.lengthen()
+			r.lengthen(t)
 			t.Verdict = r.Weigh(i, t.Entry)
 		}
 	}

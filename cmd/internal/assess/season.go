@@ -126,7 +126,16 @@ func (r *Result) runSeason(ctx context.Context, p Plan, record *weather.Record, 
 		cell := r.Drain.Ground.Index(row, col)
 		soil, zone := r.Storm.soil(cell)
 		s.Trees = append(s.Trees, i)
-		o.Positions = append(o.Positions, season.Position{Name: t.ID, Cell: cell, Zone: zone, Roots: soil.roots()})
+		roots := soil.roots()
+		roots.Crown = t.Built
+		o.Positions = append(o.Positions, season.Position{Name: t.ID, Cell: cell, Zone: zone, Roots: roots})
+	}
+	level := len(o.Positions) // from here on, beneath the mounds
+	for _, i := range s.Trees {
+		if t := &r.Trees[i]; t.Built > 0 {
+			soil, zone := r.Storm.soil(t.cell)
+			o.Positions = append(o.Positions, season.Position{Name: t.ID + ", on the level", Cell: t.cell, Zone: zone, Roots: soil.roots()})
+		}
 	}
 	if s.Result, err = season.Run(ctx, r.Storm.Site, record, o); err != nil {
 		if ctx.Err() != nil {
@@ -154,7 +163,13 @@ func (r *Result) runSeason(ctx context.Context, p Plan, record *weather.Record, 
 		slices.Sort(s.Periods)
 	}
 	for k, i := range s.Trees {
-		r.Trees[i].LongestWetDays = season.Median(s.Longest(k))
+		t := &r.Trees[i]
+		t.LongestWetDays = season.Median(s.Longest(k))
+		t.levelDays = t.LongestWetDays
+		if t.Built > 0 {
+			t.levelDays = season.Median(s.Longest(level))
+			level++
+		}
 	}
 	r.Season = s
 	r.Assumptions = append(r.Assumptions,

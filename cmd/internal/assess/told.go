@@ -32,12 +32,12 @@ func (r *Result) change(told []site.Tree) error {
 	return fault.Input(errors.Join(bad...))
 }
 
-// nearestID names a planned tree whose name is like another, but for capitals,
-// spaces and zeros, or else the first one.
+// nearestID names a planned tree whose name is like another, but for capitals
+// and spaces, or else the first one.
 func (r *Result) nearestID(id string) string {
 	bare := func(s string) string {
 		return strings.Map(func(c rune) rune {
-			if strings.ContainsRune(" -_.0", c) {
+			if strings.ContainsRune(" -_.", c) {
 				return -1
 			}
 			return c

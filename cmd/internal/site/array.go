@@ -4,8 +4,9 @@ import (
 	"fmt"
 	"maps"
 	"slices"
-	"strconv"
 	"strings"
+
+	"wetfeet/terrain/quantity"
 )
 
 // tables reads an array of tables headed [[heading]], each with read.
@@ -96,18 +97,13 @@ func (n node) flag() bool {
 
 // share is a part of a whole: 0.2, or "20 %".
 func (n node) share() (float64, bool) {
-	const wanted = `a share is needed, such as 0.2 or "20 %"`
-	s, ok := n.typed(wanted)
+	s, ok := n.typed(`a share is needed, such as 0.2 or "20 %"`)
 	if !ok {
 		return 0, false
 	}
-	text, percent := strings.CutSuffix(strings.TrimSpace(s), "%")
-	v, err := strconv.ParseFloat(strings.TrimSpace(text), 64)
-	if percent {
-		v /= 100
-	}
-	if err != nil || !(v >= 0 && v <= 1) {
-		n.fail("found %s; %s, from nothing to all", describe(n.value), wanted)
+	v, err := quantity.Share(s)
+	if err != nil {
+		n.fail("found %s; %v", describe(n.value), err)
 		return 0, false
 	}
 	return v, true

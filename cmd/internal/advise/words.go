@@ -1,0 +1,266 @@
+package advise
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"wetfeet/cmd/internal/assess"
+	"wetfeet/hydro"
+	"wetfeet/terrain/earthwork"
+	"wetfeet/terrain/quantity"
+)
+
+// Trees writes a number of trees expected to be lost or saved, no finer than
+// anyone plants: halves under ten.
+func Trees(n float64) string {
+	switch {
+	case n < 0.25:
+		return "none"
+	case n < 0.75:
+		return "half a tree"
+	case n < 9.75:
+		s := strings.Replace(fmt.Sprintf("%.0f", n), ".0", "", 1)
+		if s == "1" {
+			return "1 tree"
+		}
+		return s + " trees"
+	}
+	return fmt.Sprintf("%.0f trees", n)
+}
+
+// Span is an interval of such numbers.
+func (l Loss) Span() string {
+	low, high := fmt.Sprintf("%.0f", max(0, l.Low)), fmt.Sprintf("%.0f", max(0, l.High))
+	if low == high {
+		return low
+	}
+	return low + " to " + high
+}
+
+// Lead is what the advice comes to, in a few sentences.
+func (a *Advice) Lead(r *assess.Result) string {
+	if len(a.Changes) == 0 && len(a.Beyond) == 0 {
+		return fmt.Sprintf("As planned, %s are expected to be lost in the storm asked for (%s in eight cases of ten). Nothing needs to change.", Trees(a.Now.Mean), a.Now.Span())
+	}
+	s := fmt.Sprintf("As planned, %s are expected to be lost in the storm asked for (%s in eight cases of ten). With all that is advised here it is %s (%s): %s fewer (%s).",
+		Trees(a.Now.Mean), a.Now.Span(), Trees(a.Then.Mean), a.Then.Span(), Trees(a.Saved.Mean), a.Saved.Span())
+	if n := len(a.Beyond); n > 0 {
+		s += fmt.Sprintf(" %d of the trees are helped by no mound and no swap: move them.", n)
+	}
+	return s
+}
+
+// Arrange says what changing places does, a sentence each.
+func (a *Advice) Arrange() (out []string) {
+	for _, v := range a.Rows {
+		if v.Moved == 0 {
+			continue
+		}
+		best := "no arrangement of the same plants saves more"
+		if !v.Proven {
+			best = fmt.Sprintf("no arrangement that keeps the rules saves over %.2f trees more", v.Gap)
+		}
+		s := fmt.Sprintf("Row %s: %s places, which saves %s (%s in eight cases of ten) and costs nothing.", v.Name, isAre(v.Moved, "plant changes", "plants change"), part(v.Gain.Mean), fine(v.Gain))
+		if v.MostMoved != v.Moved {
+			s += fmt.Sprintf(" Moving %d would save %s: %s, but the rest of them gain next to nothing.", v.MostMoved, part(v.Most), best)
+		} else {
+			s += " " + capital(best) + "."
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+// part writes a number of trees with a tenth.
+func part(n float64) string {
+	if n >= 9.95 {
+		return fmt.Sprintf("%.0f trees", n)
+	}
+	s := fmt.Sprintf("%.1f", n)
+	if s == "1.0" {
+		return "1.0 tree"
+	}
+	return s + " trees"
+}
+
+// fine is an interval with tenths.
+func fine(l Loss) string { return fmt.Sprintf("%.1f to %.1f", max(0, l.Low), max(0, l.High)) }
+
+// Heaps says what the mounds take, and where they stand in the water's way.
+func (a *Advice) Heaps(r *assess.Result, trailer float64) (out []string) {
+	if a.Soil.Mounds == 0 {
+		return nil
+	}
+	bring := a.Soil.Loose
+	loads := earthwork.Loads(bring, trailer)
+	out = append(out, fmt.Sprintf("%s: %s of settled soil. Bring %s (%s), since fresh soil settles by about a quarter of its volume: %d %s of %s. Each mound has a level top %s across and sides %d across for 1 up (common practice, no source).",
+		plural(a.Soil.Mounds, "mound"), volume(a.Soil.Settled), volume(bring), yards(bring), loads, word(loads, "trailer load"), quantity.FormatVolume(trailer, r.Units),
+		quantity.FormatLength(platform, r.Units), earthwork.SideSlope))
+	if len(a.Soil.Closed) == 0 {
+		return append(out, "No mound stands where water runs along.")
+	}
+	var on []string
+	for _, c := range a.Soil.Closed {
+		if id := r.Trees[c.Tree].ID; !slices.Contains(on, id) {
+			on = append(on, id)
+		}
+	}
+	s := fmt.Sprintf("%s in the way of running water (%s).", isAre(len(on), "mound stands", "mounds stand"), list(on, 6))
+	if len(a.Backed) == 0 {
+		return append(out, s+fmt.Sprintf(" With the mounds on the ground, its hollows filled again, water stands nowhere more than %s higher than before.", quantity.FormatDepth(leastBacked, r.Units)))
+	}
+	return append(out, s)
+}
+
+// Dammed says where the mounds make water stand that did not before.
+func (a *Advice) Dammed(r *assess.Result) (out []string) {
+	for _, b := range a.Backed[:min(3, len(a.Backed))] {
+		p := r.Drain.Ground.Centre(r.Drain.Ground.Cell(b.Cell))
+		s := fmt.Sprintf("Warning: with the mounds on the ground, water would stand up to %s higher near E %.1f, N %.1f, over %s (%s)", quantity.FormatDepth(b.Depth, r.Units), p[0], p[1], quantity.FormatArea(b.Area, r.Units), quantity.FormatVolume(b.Volume, r.Units))
+		if len(b.Trees) > 0 {
+			var ids []string
+			for _, i := range b.Trees {
+				ids = append(ids, r.Trees[i].ID)
+			}
+			s += ", where " + list(ids, 4) + isAreVerb(len(ids)) + " planted"
+		}
+		out = append(out, s+": leave a gap for it, or a pipe under the mounds.")
+	}
+	return out
+}
+
+// Drain says what the best cut of each hollow would do.
+func (a *Advice) Drain(r *assess.Result) (out []string) {
+	hs := r.Drain.Hollows
+	for i := range a.Drains {
+		d := &a.Drains[i]
+		c := d.Best()
+		if c == nil {
+			continue
+		}
+		u := r.Units
+		what := fmt.Sprintf("a ditch %s deep at its spill", quantity.FormatDepth(c.Depth, u))
+		if c.Pipe {
+			what = "a pipe from its floor"
+		}
+		to := "off the site"
+		if c.To != hydro.Outside {
+			to = fmt.Sprintf("to hollow %d", hs.All[c.To].ID)
+		}
+		s := fmt.Sprintf("Hollow %d (%s in danger): %s, %s long, digs %s and leaves the ground of %d above its bottom; %s less stands when the rain ends, %s for each m³ dug. It leads %s, %s at its deepest.",
+			hs.All[d.Hollow].ID, plural(len(d.Trees), "tree"), what, quantity.FormatDistance(c.Length, u), volume(c.Volume), c.Freed, volume(c.Saved()), perDug(c), to, quantity.FormatDepth(c.Deepest, u))
+		s += fmt.Sprintf(" Across the boundary of the site go %s in the storm instead of %s, at most %s instead of %s", volume(c.Site.After), volume(a.Without.After), flow(c.Site.Peak, u), flow(a.Without.Peak, u))
+		if c.Elsewhere > 0.5 {
+			s += fmt.Sprintf(", and %s more stand in other hollows", volume(c.Elsewhere))
+		}
+		out = append(out, s+".")
+	}
+	return out
+}
+
+func perDug(c *Cut) string {
+	if c.Volume < 0.05 {
+		return "all"
+	}
+	return volume(c.PerDug(c.Saved()))
+}
+
+// Swap says what to buy instead, grouped.
+func (a *Advice) Swap(r *assess.Result) (out []string) {
+	type change struct{ from, to string }
+	at := map[change][]string{}
+	for i := range a.Changes {
+		if c := &a.Changes[i]; c.Swapped {
+			k := change{assess.CommonName(r.Trees[c.Tree].Entry), assess.CommonName(c.Species)}
+			at[k] = append(at[k], r.Trees[c.Tree].ID)
+		}
+	}
+	var keys []change
+	for k := range at {
+		keys = append(keys, k)
+	}
+	slices.SortFunc(keys, func(x, y change) int {
+		return cmp.Or(len(at[y])-len(at[x]), cmp.Compare(x.from, y.from), cmp.Compare(x.to, y.to))
+	})
+	for _, k := range keys {
+		out = append(out, fmt.Sprintf("Plant %s instead of %s at %s.", k.to, k.from, list(at[k], 8)))
+	}
+	return out
+}
+
+// Measure says what to find out next, and where.
+func (a *Advice) Measure(r *assess.Result) (out []string) {
+	if len(a.Places) == 0 {
+		return []string{"No single reading would change what is advised by much."}
+	}
+	for _, p := range a.Places {
+		at, why := fmt.Sprintf("E %.1f, N %.1f", p.Point[0], p.Point[1]), "how high its ground lies"
+		switch {
+		case p.Soak:
+			at, why = "how fast water soaks in", "a test in a hole where the water stands, or the day a pool there is seen to be dry"
+		case p.Tree >= 0:
+			at = fmt.Sprintf("the stake of %s (%s)", r.Trees[p.Tree].ID, at)
+		case p.Spill >= 0:
+			at, why = fmt.Sprintf("the spill of hollow %d (%s)", r.Drain.Hollows.All[p.Spill].ID, at), "it decides how deep the hollow gets"
+		}
+		out = append(out, fmt.Sprintf("%s: %s. Worth %s.", capital(at), why, worthWords(p.Worth)))
+	}
+	return append(out, fmt.Sprintf("Worth is the trees that deciding with the reading would save, lost ones or those raised for nothing; a mound or a swap counts as %.2g of a tree.", a.Target))
+}
+
+func worthWords(v float64) string {
+	if v < 0.01 {
+		return "less than a hundredth of a tree"
+	}
+	return fmt.Sprintf("%.2f of a tree", v)
+}
+
+func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
+
+func volume(v float64) string { return quantity.FormatVolume(v, quantity.Metric) }
+
+func yards(v float64) string { return quantity.FormatVolume(v, quantity.Feet) }
+
+func flow(v float64, u quantity.Units) string {
+	if u == quantity.Feet {
+		return fmt.Sprintf("%.2g cubic feet a second", v/0.028316846592)
+	}
+	return fmt.Sprintf("%.2g litres a second", 1000*v)
+}
+
+func plural(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}
+
+func word(n int, noun string) string {
+	if n == 1 {
+		return noun
+	}
+	return noun + "s"
+}
+
+func isAre(n int, one, more string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, more)
+}
+
+func isAreVerb(n int) string {
+	if n == 1 {
+		return " is"
+	}
+	return " are"
+}
+
+func list(names []string, most int) string {
+	if len(names) <= most {
+		return strings.Join(names, ", ")
+	}
+	return fmt.Sprintf("%s and %d more", strings.Join(names[:most], ", "), len(names)-most)
+}
