@@ -5,6 +5,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"regexp"
 	"runtime"
 	"slices"
 	"strings"
@@ -14,6 +15,7 @@ import (
 	"wetfeet/cmd/internal/drafting"
 	"wetfeet/cmd/internal/look"
 	"wetfeet/cmd/internal/plansheet"
+	"wetfeet/species"
 	"wetfeet/terrain/quantity"
 
 	"github.com/ledongthuc/pdf"
@@ -334,4 +336,46 @@ func TestShoppingList(t *testing.T) {
 		assert.Contains(t, strings.ReplaceAll(all, "\n", " "), strings.Join(strings.Fields(lowBytes(caution))[:6], " "))
 	}
 	assert.Contains(t, all, "Acacia inventa: spreads where it is let")
+}
+
+// Odds are written no finer than one in ten, names that do not fit stand in full
+// below, and a tree planted knowingly says so.
+func TestOddsLongNamesAndTrials(t *testing.T) {
+	r := orchard(t, 2, 8, 2.5, 6, quantity.Metric)
+	r.Odds = &assess.Odds{}
+	long := "a plum of a name that is longer than any column of a list has room for"
+	for i := range r.Trees {
+		tree := &r.Trees[i]
+		tree.Draws, tree.Odds = &species.Odds{}, float64(i)/float64(len(r.Trees)-1)
+	}
+	r.Trees[0].Entry = &species.Entry{Scientific: "Prunus inventa", Common: []string{long}}
+	for i := range 2 {
+		r.Trees[i].Verdict = species.Verdict{Odds: r.Trees[i].Odds, Advice: "keep"}
+	}
+	r.Trees[1].Tried, r.Trees[1].Built = true, 0.3
+	for _, paper := range []plansheet.Paper{plansheet.A4, plansheet.Letter} {
+		var b bytes.Buffer
+		require.NoError(t, Write(&b, r, paper))
+		all := ""
+		for _, page := range lines(t, b.Bytes()) {
+			all += strings.Join(page, "\n") + "\n"
+		}
+		assert.Contains(t, all, "\n"+long+"\n", paper)
+		assert.Contains(t, all, "|fig|30 cm|low|under 1 in 10\nplanted here knowingly, to see whether it lives\n", paper)
+		for i := range r.Trees {
+			tree := &r.Trees[i]
+			want := "|" + symbol(tree).Name + "|"
+			switch p := tree.Odds; {
+			case !tree.OnGround:
+				want += lowBytes("–")
+			case p < 0.1:
+				want += "under 1 in 10"
+			case p > 0.9:
+				want += "over 9 in 10"
+			default:
+				want += fmt.Sprint(math.RoundToEven(10*p)) + " in 10"
+			}
+			assert.Regexp(t, "(?m)^"+tree.ID+`\|.*`+regexp.QuoteMeta(want)+"$", all)
+		}
+	}
 }

@@ -214,7 +214,7 @@ func (f *flow) addMaterial() {
 			"for %s, %s across the top, sides %d across for 1 up; it settles by %.0f in 100. %s.",
 			count(len(heights), "mound", "mounds"), usual.across, earthwork.SideSlope, 100*earthwork.Settlement, heightsWords(heights, depth)))
 	} else {
-		item("Soil, loose", "none", "No mound is advised.")
+		item("Soil, loose", "none", "No mound is planned or advised.")
 	}
 	item("Mulch", quantity.FormatVolume(usual.mulch(len(f.r.Trees)), u), fmt.Sprintf(
 		"for %s: rings %s, %s clear around the stem.",
@@ -271,6 +271,9 @@ func (s *sheets) addCautions() {
 	says := []string{s.r.Lead()}
 	if s.r.Storm != nil {
 		says = append(says, s.r.Storm.Words(s.r.Units))
+	}
+	if s.r.Odds != nil {
+		says = append(says, "Odds of loss count the doubt in the ground, the soil and what a tree bears, in that storm; they are no finer than one in ten.")
 	}
 	f.list("What the sheets say and do not say", false, append(says,
 		"Risk is how likely a newly planted tree is to be lost or stunted by water where it is planned, in the storm and the years it was given, on the ground as it was measured.",

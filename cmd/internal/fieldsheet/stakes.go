@@ -19,18 +19,22 @@ const (
 
 // columns are where the columns of the list begin; those of figures end where
 // the next begins.
-type columns struct{ tick, stake, square, along, offset, plant, mound, risk, end float64 }
+type columns struct{ tick, stake, square, along, offset, plant, mound, risk, lost, end float64 }
 
 func (s *sheets) columns() columns {
 	wide, _ := s.paper.Size()
 	c := columns{tick: margin, end: wide - margin}
 	c.stake = c.tick + 8
-	c.square = c.stake + 22
-	c.along = c.square + 12
-	c.offset = c.along + 21
-	c.plant = c.offset + 24 + 3
-	c.risk = c.end - 26
-	c.mound = c.risk - 19
+	c.square = c.stake + 20
+	c.along = c.square + 11.5
+	c.offset = c.along + 19
+	c.plant = c.offset + 24 + 2.5
+	c.lost = c.end
+	if s.r.Odds != nil {
+		c.lost = c.end - 21.5
+	}
+	c.risk = c.lost - 24
+	c.mound = c.risk - 16
 	return c
 }
 
@@ -65,11 +69,15 @@ func (l *list) turn() {
 		{c.stake, false, [2]string{"", "Stake"}},
 		{c.square, false, [2]string{"", "Square"}},
 		{c.offset, true, [2]string{"From row's", "start"}},
-		{c.plant - 3, true, [2]string{"Beside", "the row"}},
+		{c.plant - 2.5, true, [2]string{"Beside", "the row"}},
 		{c.plant, false, [2]string{"", "Plant"}},
 		{c.risk - 3, true, [2]string{"", "Mound"}},
 		{c.risk, false, [2]string{"", "Risk"}},
+		{c.lost, false, [2]string{"Odds of", "its loss"}},
 	} {
+		if h.x == c.end {
+			continue // no odds
+		}
 		for k, word := range h.words {
 			if word == "" {
 				continue
@@ -155,13 +163,32 @@ func (l *list) heading(title, says string) {
 	l.page.rule(l.c.tick, l.y, l.c.end, l.y, 0.5)
 }
 
-// more is what is to be done about a tree, in lines.
+// more is what is to be done about a tree and known of it, in lines.
 func (l *list) more(t *assess.Tree) []string {
-	if t.OnGround && (!t.Flagged || t.Advice == "keep") {
-		return nil
+	var words []string
+	if l.cut(t.ID, true, stakeSize, l.idRoom()) {
+		words = append(words, t.ID)
 	}
-	return l.regular.Wrap(l.r.Do(t), headSize, l.c.end-l.c.stake)
+	if l.cut(plant(t), false, textSize, l.plantRoom()) {
+		words = append(words, plant(t))
+	}
+	if !t.OnGround || t.Flagged && t.Advice != "keep" {
+		words = append(words, l.r.Do(t))
+	}
+	if t.Tried {
+		words = append(words, "planted here knowingly, to see whether it lives")
+	}
+	return l.regular.Wrap(strings.Join(words, "; "), headSize, l.c.end-l.c.stake)
 }
+
+// cut reports whether a text is too long for its column; then it stands in full
+// below.
+func (l *list) cut(text string, bold bool, size, room float64) bool {
+	return l.width(bold, size, text) > room
+}
+
+func (l *list) idRoom() float64    { return l.c.square - l.c.stake - 1.5 }
+func (l *list) plantRoom() float64 { return l.c.mound - l.c.plant }
 
 // moundOf is the height of the mound a tree is to have.
 func (l *list) moundOf(t *assess.Tree) string {
@@ -171,12 +198,17 @@ func (l *list) moundOf(t *assess.Tree) string {
 	return "–"
 }
 
-// mound is the height of the mound a tree is advised to have, m; 0 for none.
+// mound is the height of the mound a tree is to have, as advised or else as
+// planned, m above the ground; 0 for none.
 func mound(t *assess.Tree) float64 {
-	if !t.OnGround || t.Advice != "raise" || !(t.Mound > 0) || math.IsInf(t.Mound, 0) {
+	h := t.Built
+	if t.OnGround && t.Advice == "raise" {
+		h = t.Mound
+	}
+	if !(h > 0) || math.IsInf(h, 0) {
 		return 0
 	}
-	return t.Mound
+	return h
 }
 
 // where are the two measures of a stake.
@@ -203,6 +235,20 @@ func (l *list) where(g group, st *stake) (along, offset string) {
 	return along, offset
 }
 
+// lossWords are the odds that a tree is lost, no finer than they are known.
+func lossWords(t *assess.Tree) string {
+	switch p := t.Odds; {
+	case !t.OnGround || t.Draws == nil || math.IsNaN(p):
+		return "–"
+	case p < 0.1:
+		return "under 1 in 10"
+	case p > 0.9:
+		return "over 9 in 10"
+	default:
+		return fmt.Sprintf("%.0f in 10", 10*p)
+	}
+}
+
 // plant is what is planted there.
 func plant(t *assess.Tree) string {
 	if t.Entry != nil {
@@ -215,16 +261,19 @@ func (l *list) stake(g group, st *stake, more []string) {
 	c, p, t := l.c, l.page, st.tree
 	y := l.y + lineHigh - 2.2
 	p.box(c.tick+0.6, y)
-	l.write(p, true, stakeSize, c.stake, y, l.bold.Fit(t.ID, stakeSize, c.square-c.stake-2))
+	l.write(p, true, stakeSize, c.stake, y, l.bold.Fit(t.ID, stakeSize, l.idRoom()))
 	l.write(p, false, textSize, c.square, y, l.squares.name(t.Point))
 	along, offset := l.where(g, st)
 	l.right(p, false, textSize, c.offset, y, along)
-	l.right(p, false, textSize, c.plant-3, y, l.regular.Fit(offset, textSize, c.plant-3-c.offset-1))
-	l.write(p, false, textSize, c.plant, y, l.regular.Fit(plant(t), textSize, c.mound-c.plant))
+	l.right(p, false, textSize, c.plant-2.5, y, l.regular.Fit(offset, textSize, c.plant-2.5-c.offset-1))
+	l.write(p, false, textSize, c.plant, y, l.regular.Fit(plant(t), textSize, l.plantRoom()))
 	l.right(p, false, textSize, c.risk-3, y, l.moundOf(t))
 	m := symbol(t)
 	p.mark(m, c.risk+2.4, y-1.3, 2.3)
 	l.write(p, t.Flagged, textSize, c.risk+6, y, m.Name)
+	if l.r.Odds != nil {
+		l.write(p, false, textSize, c.lost, y, lossWords(t))
+	}
 	l.y += lineHigh
 	for _, text := range more {
 		l.write(p, false, headSize, c.stake, l.y+moreHigh-2.4, text)

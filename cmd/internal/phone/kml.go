@@ -11,6 +11,7 @@ import (
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/look"
 	"wetfeet/hydro"
+	"wetfeet/species"
 	"wetfeet/terrain/quantity"
 
 	"github.com/paulmach/orb"
@@ -207,8 +208,11 @@ func tree(r *assess.Result, t *assess.Tree, at near, radius float64) placemark {
 	if t.Row != "" {
 		data = append(data, datum{"along_m", "From the row's start, m", metres(t.Along, 3)})
 	}
-	if moundOf(r, t) != "" {
-		data = append(data, datum{"mound_m", "Mound, m", metres(t.Mound, 2)})
+	if h := moundHeight(t); h > 0 {
+		data = append(data, datum{"mound_m", "Mound, m", metres(h, 2)})
+	}
+	if t.OnGround && t.Draws != nil {
+		data = append(data, datum{"odds_of_loss", "Odds of its loss", species.InTen(t.Odds)})
 	}
 	polygon := kmlPolygon{Tessellate: 1, Outer: kmlRing{at.ring(t.LonLat, s.body, radius)}}
 	for _, hole := range s.holes {

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"wetfeet/cmd/internal/assess"
+	"wetfeet/species"
 	"wetfeet/terrain/quantity"
 
 	"github.com/paulmach/orb"
@@ -51,11 +52,17 @@ func long(r *assess.Result, t *assess.Tree) string {
 		s += ", row " + t.Row + ", " + quantity.FormatLength(t.Along, r.Units) + " from its start"
 	}
 	s += ". " + strings.ToUpper(riskOf(t)[:1]) + riskOf(t)[1:] + " risk."
+	if t.OnGround && t.Draws != nil {
+		s += " Odds of its loss: " + species.InTen(t.Odds) + "."
+	}
 	if what := do(r, t); what != "" {
 		s += " To do: " + what + "."
 	}
 	if mound := moundOf(r, t); mound != "" && t.Advice != "raise" {
 		s += " Mound: " + mound + "."
+	}
+	if t.Tried {
+		s += " Planted here knowingly, to see whether it lives."
 	}
 	if t.Why != "" {
 		s += " " + t.Why
@@ -63,13 +70,25 @@ func long(r *assess.Result, t *assess.Tree) string {
 	return s
 }
 
-// moundOf is the mound a tree wants, in words; empty where it wants none or
-// none would do.
-func moundOf(r *assess.Result, t *assess.Tree) string {
-	if !t.OnGround || !(t.Mound > 0) || math.IsInf(t.Mound, 0) {
-		return ""
+// moundHeight is how high a mound a tree is to have, as advised or else as
+// planned, m above the ground; 0 for none.
+func moundHeight(t *assess.Tree) float64 {
+	h := t.Built
+	if t.OnGround && t.Advice == "raise" {
+		h = t.Mound
 	}
-	return quantity.FormatDepth(t.Mound, r.Units)
+	if !(h > 0) || math.IsInf(h, 0) {
+		return 0
+	}
+	return h
+}
+
+// moundOf is that mound in words, empty for none.
+func moundOf(r *assess.Result, t *assess.Tree) string {
+	if h := moundHeight(t); h > 0 {
+		return quantity.FormatDepth(h, r.Units)
+	}
+	return ""
 }
 
 func plant(t *assess.Tree) string {
