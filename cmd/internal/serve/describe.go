@@ -17,6 +17,7 @@ import (
 type description struct {
 	Name     string    `json:"name"`
 	Invented bool      `json:"invented"`
+	Units    string    `json:"units"` // "metric" or "feet", of the file
 	File     string    `json:"file"`
 	Hash     string    `json:"hash"`
 	Writable string    `json:"writable"` // empty, or why the file cannot be saved
@@ -101,10 +102,7 @@ func describe(s *sheet) (description, error) {
 	if info, err := raster.Describe(l.frame.CRS); err == nil {
 		out.Ground.System = info.Name
 	}
-	var err error
-	if out.Document, err = documentOf(r); err != nil {
-		return out, err
-	}
+	out.Document, out.Units = documentOf(r), r.Units.String()
 	planned := map[string]bool{}
 	for _, e := range r.Species {
 		planned[e.Scientific] = true

@@ -124,6 +124,7 @@ func (d *desk) handler() http.Handler {
 	m.HandleFunc("GET /api/site", d.site(d.describe))
 	m.HandleFunc("GET /api/status", d.status)
 	m.HandleFunc("POST /api/judge", d.site(d.judge))
+	m.HandleFunc("POST /api/save", d.site(d.save))
 	m.HandleFunc("GET /layer/{ground}/{name}", d.site(d.layer))
 	m.HandleFunc("GET /", serveAsset)
 	return m

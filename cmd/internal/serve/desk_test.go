@@ -31,8 +31,7 @@ func planOf(path string) (assess.Plan, error) {
 		Name: s.Name, Units: s.Units, CRS: s.CRS, Rows: s.Rows, Error: s.Ground.VerticalError,
 		Ground:    ground.Source{DEM: s.Ground.DEM.Path, CRS: s.CRS, Cell: s.Ground.Cell},
 		Positions: s.Trees.Positions.Path, Species: s.Species.Table.Path,
-		Rain:   weather.Storm{Rain: s.Storm.Rain, Duration: s.Storm.Duration},
-		Season: assess.SeasonPlan{File: s.Season.Rain.Path},
+		Rain: weather.Storm{Rain: s.Storm.Rain, Duration: s.Storm.Duration},
 	}
 	p.Soil = s.Soil.Whole(s.Soil.Known)
 	return p, nil
@@ -168,8 +167,8 @@ func TestAnAnswerThatIsSoonIsThatOfTheWholeRun(t *testing.T) {
 	doc := begin.Document
 	doc.Storm.Rain = 30
 	var soon, whole reply
-	require.Equal(t, 200, ask(t, s.URL+"/api/judge", question{Document: doc, Soon: true}, &soon))
-	require.Equal(t, 200, ask(t, s.URL+"/api/judge", question{Document: doc}, &whole))
+	require.Equal(t, 200, ask(t, s.URL+"/api/judge", question{Units: "metric", Document: doc, Soon: true}, &soon))
+	require.Equal(t, 200, ask(t, s.URL+"/api/judge", question{Units: "metric", Document: doc}, &whole))
 	assert.Positive(t, soon.Waiting, "the odds of another storm take the whole run")
 	assert.Equal(t, whole.Storm, soon.Storm)
 	require.Len(t, soon.Trees, len(whole.Trees))
@@ -189,7 +188,7 @@ func TestAnAnswerThatIsSoonIsThatOfTheWholeRun(t *testing.T) {
 	// A moved row is laid out anew.
 	doc = begin.Document
 	doc.Rows[0].Line[0][0] += 1
-	require.Equal(t, 200, ask(t, s.URL+"/api/judge", question{Document: doc, Soon: true}, &soon))
+	require.Equal(t, 200, ask(t, s.URL+"/api/judge", question{Units: "metric", Document: doc, Soon: true}, &soon))
 	assert.InDelta(t, begin.Reply.Trees[0].X+1, soon.Trees[0].X, 0.002)
 	assert.Positive(t, soon.Waiting)
 }
@@ -202,7 +201,6 @@ func TestQuestionsThatMakeNoSense(t *testing.T) {
 		"no rain":          func(d *document) { d.Storm.Rain = 0 },
 		"too much rain":    func(d *document) { d.Storm.Rain = 1e9 },
 		"no time":          func(d *document) { d.Storm.Hours = 0 },
-		"units":            func(d *document) { d.Units = "cubits" },
 		"spacing":          func(d *document) { d.Rows[0].Spacing = 0 },
 		"spacing too fine": func(d *document) { d.Rows[0].Spacing = 1e-9 },
 		"a point":          func(d *document) { d.Rows[0].Line = d.Rows[0].Line[:1] },
@@ -216,7 +214,7 @@ func TestQuestionsThatMakeNoSense(t *testing.T) {
 		spoil(&doc)
 		for _, soon := range []bool{true, false} {
 			var p problem
-			assert.Equal(t, 422, ask(t, s.URL+"/api/judge", question{Document: doc, Soon: soon}, &p), name)
+			assert.Equal(t, 422, ask(t, s.URL+"/api/judge", question{Units: "metric", Document: doc, Soon: soon}, &p), name)
 			assert.NotEmpty(t, p.Error, name)
 		}
 	}

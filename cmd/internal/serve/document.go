@@ -9,7 +9,6 @@ import (
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/fault"
 	"wetfeet/cmd/internal/planting"
-	"wetfeet/terrain/quantity"
 
 	"github.com/paulmach/orb"
 )
@@ -17,7 +16,6 @@ import (
 // A document is what the grower plans, as the page holds it: the storm asked
 // about and the rows. Lines are metres in the system of the ground.
 type document struct {
-	Units string   `json:"units"` // "metric" or "feet"
 	Storm docStorm `json:"storm"`
 	Rows  []docRow `json:"rows"`
 }
@@ -44,10 +42,9 @@ const (
 )
 
 // documentOf is the plan that was read, as a page begins with it.
-func documentOf(r *assess.Result) (document, error) {
+func documentOf(r *assess.Result) document {
 	p := r.Plan()
 	d := document{
-		Units: r.Units.String(),
 		Storm: docStorm{Rain: round(r.Storm.Rain, 2), Hours: round(r.Storm.Duration.Hours(), 4)},
 		Rows:  make([]docRow, 0, len(p.Rows)),
 	}
@@ -61,7 +58,7 @@ func documentOf(r *assess.Result) (document, error) {
 		}
 		d.Rows = append(d.Rows, out)
 	}
-	return d, nil
+	return d
 }
 
 func round(v float64, digits int) float64 {
@@ -75,11 +72,6 @@ func (d document) plan(r *assess.Result) (assess.Plan, error) {
 	p := r.Plan()
 	var bad fault.List
 	wrong := func(format string, args ...any) { bad.Add(0, format, args...) }
-	units, err := quantity.ParseUnits(d.Units)
-	if err != nil {
-		wrong("units: %v", err)
-	}
-	p.Units = units
 	if !(d.Storm.Rain > 0 && d.Storm.Rain <= mostRain) {
 		wrong("the storm: %g mm of rain; from above 0 to %d mm are taken", d.Storm.Rain, mostRain)
 	}

@@ -9,13 +9,16 @@ import (
 	"strconv"
 
 	"wetfeet/cmd/internal/assess"
+	"wetfeet/cmd/internal/fault"
 	"wetfeet/hydro/storm"
+	"wetfeet/terrain/quantity"
 )
 
 // A question asks what becomes of a document.
 type question struct {
 	Document document `json:"document"`
-	Soon     bool     `json:"soon"` // what can be told while a hand moves
+	Units    string   `json:"units"` // of the words of the answer
+	Soon     bool     `json:"soon"`  // what can be told while a hand moves
 }
 
 // A reply is what becomes of a document.
@@ -97,6 +100,9 @@ func (d *desk) judge(w http.ResponseWriter, r *http.Request, s *sheet) error {
 	plan, err := q.Document.plan(s.result)
 	if err != nil {
 		return err
+	}
+	if plan.Units, err = quantity.ParseUnits(q.Units); err != nil {
+		return fault.Input(err)
 	}
 	done, err := d.turn(r.Context())
 	if err != nil {

@@ -1,0 +1,193 @@
+package serve
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func begun(t *testing.T, path string) (*desk, string, description) {
+	t.Helper()
+	d, s := opened(t, path)
+	var begin description
+	require.Equal(t, 200, ask(t, s.URL+"/api/site", nil, &begin))
+	return d, s.URL, begin
+}
+
+func TestSavingChangesOnlyWhatWasChanged(t *testing.T) {
+	path := heronBend(t)
+	before, err := os.ReadFile(path)
+	require.NoError(t, err)
+	_, url, begin := begun(t, path)
+
+	var done saved
+	require.Equal(t, 200, ask(t, url+"/api/save", saving{begin.Document, begin.Hash}, &done))
+	same, _ := os.ReadFile(path)
+	assert.Equal(t, string(before), string(same), "nothing changed, nothing written")
+
+	doc := begin.Document
+	doc.Storm.Rain = 90
+	doc.Rows[1].Spacing = 3
+	doc.Rows[2].Line[1][1] += 2
+	doc.Rows = append(doc.Rows[:4], doc.Rows[5:]...)
+	doc.Rows = append(doc.Rows, docRow{Name: "G", Line: [][2]float64{{500105, 3100020}, {500145, 3100020}}, Spacing: 4, Pattern: []string{"Morus rubra", ""}, Gaps: [][2]float64{{8, 12}}})
+	require.Equal(t, 200, ask(t, url+"/api/save", saving{doc, begin.Hash}, &done))
+	after, err := os.ReadFile(path)
+	require.NoError(t, err)
+	text := string(after)
+	assert.Equal(t, digest(after), done.Hash)
+	assert.Contains(t, text, "# Heron Bend is invented")
+	assert.Contains(t, text, "vertical_error = \"3 cm\"             # one standard deviation")
+	assert.Contains(t, text, "rain     = \"90 mm\"\n")
+	assert.NotContains(t, text, `name    = "E"`)
+	assert.Contains(t, text, "[[row]]\nname    = \"G\"\nline    = [[500105.00, 3100020.00], [500145.00, 3100020.00]]\nspacing = \"4 m\"\npattern = [\"Morus rubra\", \"-\"]\ngaps    = [[\"8 m\", \"12 m\"]]\n")
+	kept := 0
+	for _, l := range strings.Split(string(before), "\n") {
+		if strings.Contains(text, l) {
+			kept++
+		}
+	}
+	assert.GreaterOrEqual(t, kept, strings.Count(string(before), "\n")-8, "all other lines stay as they were")
+	left, err := filepath.Glob(filepath.Join(filepath.Dir(path), ".wetfeet-*"))
+	require.NoError(t, err)
+	assert.Empty(t, left)
+
+	// The page goes on from what was saved.
+	doc = done.Document
+	doc.Storm.Rain = 91
+	require.Equal(t, 200, ask(t, url+"/api/save", saving{doc, done.Hash}, &done))
+}
+
+func TestAChangeMadeMeanwhileIsNotWrittenOver(t *testing.T) {
+	path := heronBend(t)
+	_, url, begin := begun(t, path)
+	text, err := os.ReadFile(path)
+	require.NoError(t, err)
+	edited := append([]byte("# edited\n"), text...)
+	require.NoError(t, os.WriteFile(path, edited, 0o644))
+
+	doc := begin.Document
+	doc.Storm.Rain = 90
+	var p problem
+	assert.Equal(t, 409, ask(t, url+"/api/save", saving{doc, begin.Hash}, &p))
+	assert.Equal(t, "changed", p.Kind)
+	now, _ := os.ReadFile(path)
+	assert.Equal(t, string(edited), string(now))
+
+	var st struct {
+		Changed bool
+		Broken  string
+	}
+	require.Equal(t, 200, ask(t, url+"/api/status", nil, &st))
+	assert.True(t, st.Changed)
+	require.NoError(t, os.WriteFile(path, []byte("name = \n"), 0o644))
+	require.Equal(t, 200, ask(t, url+"/api/status", nil, &st))
+	assert.Contains(t, st.Broken, "heron-bend.toml:1")
+	assert.Equal(t, 409, ask(t, url+"/api/save", saving{doc, begin.Hash}, &p))
+}
+
+// Two pages on one site: the second to save is told.
+func TestTwoPagesDoNotWriteOverEachOther(t *testing.T) {
+	_, url, begin := begun(t, heronBend(t))
+	doc := begin.Document
+	doc.Storm.Rain = 90
+	var done saved
+	require.Equal(t, 200, ask(t, url+"/api/save", saving{doc, begin.Hash}, &done))
+	doc.Storm.Rain = 80
+	var p problem
+	assert.Equal(t, 409, ask(t, url+"/api/save", saving{doc, begin.Hash}, &p))
+}
+
+func TestAFolderThatCannotBeWrittenToIsTold(t *testing.T) {
+	if os.Getuid() == 0 {
+		t.Skip("the superuser may write anywhere")
+	}
+	path := heronBend(t)
+	_, url, begin := begun(t, path)
+	require.NoError(t, os.Chmod(filepath.Dir(path), 0o555))
+	t.Cleanup(func() { _ = os.Chmod(filepath.Dir(path), 0o755) })
+	doc := begin.Document
+	doc.Storm.Rain = 90
+	var p problem
+	assert.Equal(t, 507, ask(t, url+"/api/save", saving{doc, begin.Hash}, &p))
+	assert.Equal(t, "readonly", p.Kind)
+	require.Equal(t, 200, ask(t, url+"/api/site", nil, &begin))
+	assert.NotEmpty(t, begin.Writable)
+}
+
+// saverEnv names the site that a second process of this test saves again and
+// again, until it is killed.
+const saverEnv = "WETFEET_TEST_SAVER"
+
+func TestMain(m *testing.M) {
+	if path := os.Getenv(saverEnv); path != "" {
+		saveForever(path)
+	}
+	os.Exit(m.Run())
+}
+
+func saveForever(path string) {
+	d := &desk{o: Options{Plan: planOf}}
+	for i := 0; ; i++ {
+		text, err := readSite(path)
+		if err != nil {
+			panic(err)
+		}
+		was, err := planOf(path)
+		if err != nil {
+			panic(err)
+		}
+		now := was
+		now.Rain.Rain = float64(50 + i%200)
+		next, err := rewrite(string(text), was, now)
+		if err != nil {
+			panic(err)
+		}
+		if next == string(text) {
+			continue
+		}
+		if err := d.write(&sheet{path: path, hash: digest(text)}, next, now); err != nil {
+			panic(err)
+		}
+		fmt.Println(next[:10])
+	}
+}
+
+// A process that saves all the time is killed without warning, at any moment
+// of it: the site is a whole one each time, with all its rows.
+func TestKilledInTheMiddleOfASave(t *testing.T) {
+	path := heronBend(t)
+	times := 40
+	if testing.Short() {
+		times = 5
+	}
+	self, err := os.Executable()
+	require.NoError(t, err)
+	rains := map[float64]bool{}
+	for range times {
+		c := exec.Command(self)
+		c.Env = append(os.Environ(), saverEnv+"="+path)
+		out, err := c.StdoutPipe()
+		require.NoError(t, err)
+		require.NoError(t, c.Start())
+		_, err = out.Read(make([]byte, 1)) // the first save is done
+		require.NoError(t, err)
+		time.Sleep(time.Duration(rand.IntN(15000)) * time.Microsecond)
+		require.NoError(t, c.Process.Signal(syscall.SIGKILL))
+		_ = c.Wait()
+		p, err := planOf(path)
+		require.NoError(t, err)
+		require.Len(t, p.Rows, 6)
+		rains[p.Rain.Rain] = true
+	}
+	assert.Greater(t, len(rains), 1, "saves were done between")
+}
