@@ -13,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/cdproto/runtime"
@@ -173,4 +174,105 @@ func TestServedPageOpens(t *testing.T) {
 	host, _, err := net.SplitHostPort(strings.TrimSuffix(strings.TrimPrefix(address, "http://"), "/"))
 	require.NoError(t, err)
 	assert.Equal(t, "127.0.0.1", host)
+}
+
+// slide moves a slider as a hand does.
+func (b *tab) slide(id, value string) {
+	b.t.Helper()
+	ask[bool](b.t, b, `(() => { const e = document.getElementById("`+id+`"); e.value = `+value+`; e.dispatchEvent(new Event("input", {bubbles: true})); e.dispatchEvent(new Event("change", {bubbles: true})); return true; })()`)
+}
+
+func (b *tab) click(id string) {
+	b.t.Helper()
+	ask[bool](b.t, b, `document.getElementById("`+id+`").click() || true`)
+}
+
+// drag moves the pointer from one place of the page to another.
+func (b *tab) drag(x0, y0, x1, y1 float64) {
+	b.t.Helper()
+	mouse := func(kind input.DispatchMouseEventType, x, y float64) {
+		p := input.DispatchMouseEventParams{Type: kind, X: x, Y: y, Button: input.MouseButtonLeft, ClickCount: 1}
+		if kind == input.DispatchMouseEventTypeMouseMoved {
+			p.Buttons = 1
+		}
+		_, err := chromedp.Call(b, input.DispatchMouseEvent, p)
+		require.NoError(b.t, err)
+	}
+	mouse(input.DispatchMouseEventTypeMousePressed, x0, y0)
+	for k := 1.0; k <= 5; k++ {
+		mouse(input.DispatchMouseEventTypeMouseMoved, x0+(x1-x0)*k/5, y0+(y1-y0)*k/5)
+	}
+	mouse(input.DispatchMouseEventTypeMouseReleased, x1, y1)
+}
+
+const fullAnswer = `document.body.dataset.answered === "full" && !wetfeet.follower.busy`
+
+func TestServedPagePlays(t *testing.T) {
+	address, file := served(t)
+	b := browse(t, address, 1280, 800)
+
+	// The storm.
+	depth := `wetfeet.reply.trees.reduce((s, t) => s + t.depth, 0)`
+	before := ask[float64](t, b, depth)
+	b.slide("rain", "20")
+	b.wait(`wetfeet.reply.storm.rain === 20`)
+	assert.Less(t, ask[float64](t, b, depth), before)
+	b.wait(fullAnswer)
+	b.picture("20mm")
+	wet := `wetfeet.view.depth.reduce((n, d) => n + (d > 0), 0)`
+	b.click("undo")
+	b.wait(`wetfeet.reply.storm.rain === 150`)
+	atEnd := ask[int](t, b, wet)
+	b.slide("when", "600")
+	assert.Contains(t, ask[string](t, b, `document.getElementById("when-out").textContent`), "after the rain")
+	assert.Less(t, ask[int](t, b, wet), atEnd, "the water falls")
+	b.picture("later")
+	b.slide("when", "300")
+	b.click("redo")
+	b.wait(`wetfeet.reply.storm.rain === 20`)
+
+	// A row's end, dragged.
+	ask[bool](t, b, `document.querySelector("input[name=hand][value=move]").click() || true`)
+	at := ask[[]float64](t, b, `(() => { const r = wetfeet.plan.now.rows[2], g = wetfeet.ground, box = document.getElementById("map").getBoundingClientRect(), p = r.line[1], s = wetfeet.view.toScreen(p[0] - g.west, g.north - p[1]); return [box.left + s[0], box.top + s[1]]; })()`)
+	end := `wetfeet.plan.now.rows[2].line[1][1]`
+	was := ask[float64](t, b, end)
+	b.drag(at[0], at[1], at[0]-20, at[1]+30)
+	b.picture("dragged")
+	assert.Less(t, ask[float64](t, b, end), was-1)
+	b.wait(fullAnswer)
+	moved := ask[float64](t, b, `wetfeet.byID.get("C-2").y`)
+
+	// Spacing, by its field.
+	ask[bool](t, b, `(() => { const i = document.querySelector('[data-field="spacing"]'); i.value = 5; i.dispatchEvent(new Event("change", {bubbles: true})); return true; })()`)
+	b.wait(`wetfeet.reply.trees.filter((t) => t.row === "C").length < 30`)
+	b.click("undo")
+	b.wait(`wetfeet.reply.trees.filter((t) => t.row === "C").length > 50 && ` + fullAnswer)
+	assert.Equal(t, moved, ask[float64](t, b, `wetfeet.byID.get("C-2").y`))
+
+	// Saved and read again.
+	b.click("save")
+	b.wait(`document.getElementById("notice").textContent.startsWith("Saved")`)
+	text, err := os.ReadFile(file)
+	require.NoError(t, err)
+	assert.Contains(t, string(text), `rain     = "20 mm"`)
+	assert.Contains(t, string(text), "# the track crosses here")
+	assert.True(t, ask[bool](t, b, `document.getElementById("save").disabled`))
+	require.NoError(t, chromedp.Do(b, chromedp.Reload()))
+	b.wait(`document.body.dataset.answered && wetfeet.reply`)
+	assert.Equal(t, 20, ask[int](t, b, `wetfeet.plan.now.storm.rain`))
+	assert.InDelta(t, moved, ask[float64](t, b, `wetfeet.byID.get("C-2").y`), 0.01)
+
+	// An editor in between.
+	require.NoError(t, os.WriteFile(file, append([]byte("# by hand\n"), text...), 0o644))
+	b.slide("rain", "33")
+	b.wait(`wetfeet.reply.storm.rain === 33`)
+	b.click("save")
+	b.wait(`document.getElementById("notice").textContent.includes("changed meanwhile")`)
+	now, err := os.ReadFile(file)
+	require.NoError(t, err)
+	assert.Contains(t, string(now), `rain     = "20 mm"`)
+	b.picture("conflict")
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	assert.Empty(t, b.complaints)
 }

@@ -166,9 +166,9 @@ func saveForever(path string) {
 // of it: the site is a whole one each time, with all its rows.
 func TestKilledInTheMiddleOfASave(t *testing.T) {
 	path := heronBend(t)
-	times := 40
+	times := 12
 	if testing.Short() {
-		times = 5
+		times = 3
 	}
 	self, err := os.Executable()
 	require.NoError(t, err)

@@ -7,6 +7,7 @@ import { Plan } from "./plan.js";
 import { Hand } from "./hand.js";
 import { drawLegend } from "./legend.js";
 import { TreeList, tellTree } from "./trees.js";
+import { RowForm, grabRow, paintHandles } from "./rows.js";
 import * as u from "./units.js";
 
 const $ = (id) => document.getElementById(id);
@@ -25,11 +26,11 @@ function notice(words, kind = "") {
 async function open() {
   const d = await get("/api/site");
   page.site = d;
-  u.useFeet(d.document.units === "feet");
+  u.useFeet(d.units === "feet");
   document.title = `${d.name} – wetfeet`;
   $("name").textContent = d.name;
   $("where").textContent = [d.invented ? "an invented place" : "", d.file].filter(Boolean).join(", ");
-  $("units").value = d.document.units;
+  $("units").value = page.units = d.units;
   const at = (name) => `/layer/${d.ground.id}/${name}`;
   const [z, soft, label, contours, flow, shade, table] = await Promise.all([
     levels(at("ground")), levels(at("soft")), labels(at("hollows")), get(at("contours")), get(at("flow")), picture(at("shade.png")),
@@ -45,7 +46,7 @@ async function open() {
   view.shots = pairs(d.shots || []);
   view.shown.shots = view.shots.length > 0;
   view.extent = knownExtent(page.ground);
-  view.setDepths(d.looks.depths[d.document.units]);
+  view.setDepths(d.looks.depths[d.units]);
   page.later = { brim: at("brim.png"), wetness: at("wetness.png") };
   $("wait").hidden = true;
   $("main").hidden = false;
@@ -56,7 +57,9 @@ async function open() {
   page.follower = new Follower(judge);
   page.follower.last = () => page.plan.now;
   page.plan.changed = () => { planned(); page.follower.follow(page.plan.now); };
-  page.hand = new Hand($("map"), view, page, { choose, place: placed, drop });
+  page.hand = new Hand($("map"), view, page, { choose, grab });
+  page.rowForm = new RowForm($("row-body"), page, { choose: chooseRow });
+  view.over.push((ctx) => paintHandles(ctx, view, page));
   page.list = new TreeList($("trees"), { choose, site: d });
   wire();
   for (const text of d.cautions) $("cautions").append(item(text));
@@ -89,13 +92,13 @@ function knownExtent(g) {
 async function judge(plan, soon, signal) {
   const began = performance.now();
   try {
-    const reply = await post("/api/judge", { document: plan, soon }, signal);
+    const reply = await post("/api/judge", { document: plan, units: page.units, soon }, signal);
     page.took = performance.now() - began;
-    notice("");
+    if ($("notice").classList.contains("bad")) notice("");
     if (page.plan.now === plan || soon) show(reply);
   } catch (error) {
     if (error.name === "AbortError") return;
-    if (error instanceof Refused) notice(error.message, "bad");
+    if (error instanceof Refused) notice(capital(error.message), "bad");
     else notice("The page cannot reach wetfeet any more. Your changes are still here: start wetfeet again on the same port and go on, or copy them before you close the page.", "bad");
   }
 }
@@ -108,7 +111,7 @@ function show(reply) {
   for (const t of reply.trees) { t.gx = t.x - g.west; t.gy = g.north - t.y; t.drawn = g.between(g.soft, t.gx, t.gy); }
   page.byID = new Map(reply.trees.map((t) => [t.id, t]));
   page.water = new Water(g, reply.storm);
-  page.view.rows = page.plan.now.rows.map((r) => ({ ...r, line: r.line.map(([x, y]) => [x - g.west, g.north - y]) }));
+  lines();
   page.view.setTrees(reply.trees);
   $("lead").textContent = reply.lead;
   $("storm-words").textContent = reply.storm.words;
@@ -117,11 +120,13 @@ function show(reply) {
   page.list.show(reply.trees);
   const max = reply.storm.last;
   page.time = Math.min(page.time, max);
+  rowsOf();
   pour();
   if (page.selected) tell();
-  rowsOf();
   document.body.dataset.answered = reply.soon ? "soon" : "full";
 }
+
+const lines = () => { const g = page.ground; page.view.rows = page.plan.now.rows.map((r) => ({ ...r, line: r.line.map(([x, y]) => [x - g.west, g.north - y]) })); };
 
 // Lets the water of the moment stand.
 function pour() {
@@ -133,7 +138,7 @@ function pour() {
 }
 
 function legend() {
-  drawLegend($("legend-body"), page.site.looks, page.view, { units: page.plan.now.units, contour: page.view.contours.every, toggle });
+  drawLegend($("legend-body"), page.site.looks, page.view, { units: page.units, contour: page.view.contours.every, toggle });
 }
 
 async function toggle(name, on) {
@@ -160,6 +165,8 @@ function sayWhen() {
 // The plan has changed on the page.
 function planned() {
   const p = page.plan, d = p.now;
+  lines();
+  page.view.draw();
   $("undo").disabled = p.past.length === 0;
   $("redo").disabled = p.future.length === 0;
   $("save").disabled = !p.dirty || !!page.site.writable;
@@ -188,10 +195,17 @@ function wire() {
   $("when").value = 300;
   $("undo").addEventListener("click", () => page.plan.undo());
   $("redo").addEventListener("click", () => page.plan.redo());
+  $("save").addEventListener("click", save);
   $("units").addEventListener("change", (e) => {
     u.useFeet(e.target.value === "feet");
     page.view.setDepths(page.site.looks.depths[e.target.value]);
-    page.plan.change("units", (d) => { d.units = e.target.value; });
+    page.units = e.target.value;
+    page.follower.follow(page.plan.now);
+    planned();
+    pour();
+    page.list.show(page.reply.trees);
+    page.rowForm.show();
+    if (page.selected) tell();
   });
   $("closer").addEventListener("click", () => page.view.zoom(1.4));
   $("farther").addEventListener("click", () => page.view.zoom(1 / 1.4));
@@ -225,7 +239,7 @@ function rowsOf() {
     page.view.row = page.row;
   }
   select.value = page.row;
-  cut();
+  page.rowForm.show();
 }
 
 function chooseRow(name) {
@@ -233,6 +247,7 @@ function chooseRow(name) {
   page.view.row = name;
   $("cut-row").value = name;
   page.view.draw();
+  page.rowForm.show();
   cut();
 }
 
@@ -274,8 +289,29 @@ function tell() {
   if (t) tellTree($("one-title"), $("one-body"), t, page.site.looks);
 }
 
-function placed() {}
-function drop() {}
+// Takes hold of what lies under the pointer.
+function grab(at) {
+  const held = grabRow(page, at);
+  if (held) chooseRow(held.row);
+  return held;
+}
+
+async function save() {
+  $("save").disabled = true;
+  const plan = page.plan, sent = plan.now;
+  try {
+    const done = await post("/api/save", { document: sent, hash: page.site.hash });
+    page.site.hash = done.hash;
+    plan.savedAs(sent);
+    notice(`Saved to ${page.site.file}.`, "good");
+    setTimeout(() => { if ($("notice").classList.contains("good")) notice(""); }, 4000);
+  } catch (error) {
+    notice(error instanceof Refused ? capital(error.message) + "." : "The page cannot reach wetfeet, so nothing was saved. Your changes are still here.", "bad");
+  }
+  planned();
+}
+
+const capital = (s) => s ? s[0].toUpperCase() + s.slice(1) : s;
 
 function readScale(view) {
   const want = Math.min(140, view.w / 4) / view.scale;

@@ -11,6 +11,8 @@ export class Plan {
 
   get dirty() { return JSON.stringify(this.now) !== this.saved; }
 
+  savedAs(document) { this.saved = JSON.stringify(document); }
+
   // Changes the plan. Changes of one kind that follow each other closely, such
   // as those of a slider, are undone together.
   change(kind, edit) {
