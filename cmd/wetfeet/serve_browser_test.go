@@ -47,6 +47,9 @@ func served(t *testing.T) (address, file string) {
 	dir := t.TempDir()
 	require.NoError(t, os.CopyFS(dir, os.DirFS(heronBend)))
 	file = filepath.Join(dir, "heron-bend.toml")
+	text, err := os.ReadFile(file)
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(file, append(text, "\n[odds]\ndraws = 0 # told by a test of its own\n"...), 0o644))
 	return serveFile(t, file), file
 }
 
@@ -176,6 +179,34 @@ func TestServedPageOpens(t *testing.T) {
 	assert.Equal(t, "127.0.0.1", host)
 }
 
+func TestServedPageTellsTheOdds(t *testing.T) {
+	dir := t.TempDir()
+	require.NoError(t, os.CopyFS(dir, os.DirFS(heronBend)))
+	file := filepath.Join(dir, "heron-bend.toml")
+	text, err := os.ReadFile(file)
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(file, append(text, "\n[odds]\ndraws = 20\n"...), 0o644))
+	b := browse(t, serveFile(t, file), 1280, 800)
+	b.wait(`document.body.dataset.answered === "sure"`)
+	b.wait(`wetfeet.view.hasOdds`)
+	ask[bool](t, b, `document.querySelector('[data-layer="water"]').click() || document.querySelector('[data-layer="odds"]').click() || true`)
+	ask[bool](t, b, `document.querySelector("#trees tbody button").click() || true`)
+	assert.Contains(t, ask[string](t, b, `document.getElementById("one-body").textContent`), "Odds of losing it")
+	b.picture("odds")
+
+	// The advice for the tree, taken and taken back.
+	id := ask[string](t, b, `wetfeet.selected`)
+	ask[bool](t, b, `document.querySelector("#one-body .buttons button").click() || true`)
+	b.wait(`document.body.dataset.answered === "sure" && !wetfeet.byID.get("` + id + `").flagged`)
+	b.picture("advice")
+	b.click("undo")
+	b.wait(`document.body.dataset.answered === "sure" && wetfeet.byID.get("` + id + `").flagged`)
+	b.click("accept")
+	b.wait(`document.body.dataset.answered === "sure" && wetfeet.reply.trees.filter((t) => t.flagged).length < 3`)
+	b.picture("accepted")
+	b.quiet()
+}
+
 // slide moves a slider as a hand does.
 func (b *tab) slide(id, value string) {
 	b.t.Helper()
@@ -205,7 +236,7 @@ func (b *tab) drag(x0, y0, x1, y1 float64) {
 	mouse(input.DispatchMouseEventTypeMouseReleased, x1, y1)
 }
 
-const fullAnswer = `document.body.dataset.answered === "full" && !wetfeet.follower.busy`
+const fullAnswer = `document.body.dataset.answered === "likely" && !wetfeet.follower.busy`
 
 func TestServedPagePlays(t *testing.T) {
 	address, file := served(t)

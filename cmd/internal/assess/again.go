@@ -63,7 +63,7 @@ func (r *Result) planted(p Plan) (*Result, error) {
 	if err := next.lay(p, r.Drain.Ground.Frame); err != nil {
 		return nil, err
 	}
-	if err := errors.Join(next.change(p.Told), next.lookUp(r.basis.table)); err != nil {
+	if err := errors.Join(next.change(p, r.Drain.Ground.CRS), next.lookUp(r.basis.table)); err != nil {
 		return nil, err
 	}
 	return next, nil

@@ -60,7 +60,7 @@ func Run(ctx context.Context, p Plan, progress func(stage string)) (*Result, err
 	if err := r.lay(p, g.Grid.Frame); err != nil {
 		return nil, err
 	}
-	if err := errors.Join(r.change(p.Told), r.lookUp(table)); err != nil {
+	if err := errors.Join(r.change(p, g.Grid.CRS), r.lookUp(table)); err != nil {
 		return nil, err
 	}
 	r.Drain, err = hydro.Drain(ctx, g.Grid, hydro.Options{Error: g.Error(p.Error), ErrorAt: g.ErrorAt, CellNoise: g.CellNoise(), Progress: progress})

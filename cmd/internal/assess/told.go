@@ -6,18 +6,20 @@ import (
 	"strings"
 
 	"wetfeet/cmd/internal/fault"
-	"wetfeet/cmd/internal/site"
+	"wetfeet/terrain/raster"
+
+	"github.com/paulmach/orb"
 )
 
 // change puts what is said of single trees in the place of what their row or
 // file says. A tree that is not planned is the fault of the input.
-func (r *Result) change(told []site.Tree) error {
+func (r *Result) change(p Plan, ground string) error {
 	at := make(map[string]int, len(r.Trees))
 	for i := range r.Trees {
 		at[r.Trees[i].ID] = i
 	}
 	var bad []error
-	for _, t := range told {
+	for _, t := range p.Told {
 		i, planned := at[t.ID]
 		if !planned {
 			bad = append(bad, fmt.Errorf("%s: no tree of that name is planned%s", t.Where, r.nearestID(t.ID)))
@@ -28,8 +30,24 @@ func (r *Result) change(told []site.Tree) error {
 			tree.Position.Species = t.Species
 		}
 		tree.Built, tree.Tried, tree.Fixed = t.Mound, t.Trial, t.Fixed
+		if t.At != nil {
+			if err := tree.replant(*t.At, p.system(), ground); err != nil {
+				bad = append(bad, fmt.Errorf("%s: %w", t.Where, err))
+			}
+		}
 	}
 	return fault.Input(errors.Join(bad...))
+}
+
+// replant puts a tree where it is planted instead of its place in a row or
+// file: a point of one system, on ground in another.
+func (t *Tree) replant(at orb.Point, from, ground string) error {
+	on, lonLat := []orb.Point{at}, []orb.Point{at}
+	if err := errors.Join(move(from, ground, on), move(from, raster.LonLatCRS, lonLat)); err != nil {
+		return err
+	}
+	t.Point, t.LonLat = on[0], lonLat[0]
+	return nil
 }
 
 // nearestID names a planned tree whose name is like another, but for capitals

@@ -27,6 +27,7 @@ type description struct {
 	Species  []plant   `json:"species"`
 	Looks    looks     `json:"looks"`
 	Cautions []string  `json:"cautions"`
+	Odds     bool      `json:"odds"`            // can be asked for
 	Shots    []float64 `json:"shots,omitempty"` // spot heights, x and y by turns
 }
 
@@ -59,6 +60,7 @@ type looks struct {
 	Depths  map[string][]tint `json:"depths"` // by units
 	Flows   map[string][]tint `json:"flows"`
 	Wet     []tint            `json:"wet"`
+	Odds    []tint            `json:"odds"`
 	Stages  []string          `json:"stages"`
 	Colours map[string]string `json:"colours"`
 }
@@ -102,7 +104,8 @@ func describe(s *sheet) (description, error) {
 	if info, err := raster.Describe(l.frame.CRS); err == nil {
 		out.Ground.System = info.Name
 	}
-	out.Document, out.Units = documentOf(r), r.Units.String()
+	out.Document, out.Units, out.Odds = documentOf(r), r.Units.String(), !s.odds.Off
+	out.Reply.Effort = "likely"
 	planned := map[string]bool{}
 	for _, e := range r.Species {
 		planned[e.Scientific] = true
@@ -150,6 +153,9 @@ func lookOf() looks {
 	}
 	for _, c := range WetClasses() {
 		out.Wet = append(out.Wet, tint{From: c.From, Fill: look.Hex(c.Fill), Label: c.Label})
+	}
+	for _, c := range OddsClasses() {
+		out.Odds = append(out.Odds, tint{From: c.From, Fill: look.Hex(c.Fill), Label: c.Label})
 	}
 	for _, s := range look.Stages() {
 		out.Stages = append(out.Stages, look.Hex(s.Fill))

@@ -10,6 +10,7 @@ import (
 	"os"
 	"path/filepath"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"wetfeet/cmd/internal/assess"
@@ -32,11 +33,16 @@ type desk struct {
 // A sheet is a site as it was read. It does not change; a site that is read
 // again is another sheet.
 type sheet struct {
-	path   string
-	hash   string // of the file as read
-	text   []byte // of the file as read
-	result *assess.Result
-	layers *layers
+	path    string
+	hash    string          // of the file as read
+	result  *assess.Result  // the likeliest answer, without odds
+	odds    assess.OddsPlan // that the site asks for
+	layers  *layers
+	ponding *pictures // of the odds of the newest answers
+
+	// near is the newest whole answer, whatever it was to: what is known of
+	// its trees need not be worked out again while a hand moves others.
+	near atomic.Pointer[assess.Result]
 }
 
 // mostComputing is how many questions may compute at a time. One more waits.
@@ -72,11 +78,16 @@ func (d *desk) read(ctx context.Context, path string) (*sheet, error) {
 	if err != nil {
 		return nil, err
 	}
+	// The odds take longest; the page asks for them once it stands.
+	wanted := plan.Odds
+	plan.Odds.Off = true
 	r, err := assess.Run(ctx, plan, d.o.Progress)
 	if err != nil {
 		return nil, err
 	}
-	return &sheet{path: path, hash: digest(text), text: text, result: r, layers: layersOf(r)}, nil
+	s := &sheet{path: path, hash: digest(text), result: r, odds: wanted, layers: layersOf(r), ponding: &pictures{}}
+	s.near.Store(r)
+	return s, nil
 }
 
 // readSite reads a site file, which is no larger than it may be.
@@ -125,6 +136,7 @@ func (d *desk) handler() http.Handler {
 	m.HandleFunc("GET /api/status", d.status)
 	m.HandleFunc("POST /api/judge", d.site(d.judge))
 	m.HandleFunc("POST /api/save", d.site(d.save))
+	m.HandleFunc("GET /odds/{id}", d.site(d.oddsPicture))
 	m.HandleFunc("GET /layer/{ground}/{name}", d.site(d.layer))
 	m.HandleFunc("GET /", serveAsset)
 	return m

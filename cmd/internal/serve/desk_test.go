@@ -5,6 +5,7 @@ import (
 	"encoding/binary"
 	"encoding/json"
 	"image/png"
+	"io"
 	"math"
 	"net/http"
 	"net/http/httptest"
@@ -31,6 +32,7 @@ func planOf(path string) (assess.Plan, error) {
 		Name: s.Name, Units: s.Units, CRS: s.CRS, Rows: s.Rows, Error: s.Ground.VerticalError,
 		Ground:    ground.Source{DEM: s.Ground.DEM.Path, CRS: s.CRS, Cell: s.Ground.Cell},
 		Positions: s.Trees.Positions.Path, Species: s.Species.Table.Path,
+		Told: s.Told,
 		Rain: weather.Storm{Rain: s.Storm.Rain, Duration: s.Storm.Duration},
 	}
 	p.Soil = s.Soil.Whole(s.Soil.Known)
@@ -67,6 +69,12 @@ func ask(t *testing.T, url string, body, into any) int {
 	}
 	require.NoError(t, err)
 	defer resp.Body.Close()
+	if p := (problem{}); resp.StatusCode >= 500 || resp.StatusCode == 409 {
+		b, _ := io.ReadAll(resp.Body)
+		_ = json.Unmarshal(b, &p)
+		t.Log(p.Error)
+		resp.Body = io.NopCloser(bytes.NewReader(b))
+	}
 	if into != nil {
 		require.NoError(t, json.NewDecoder(resp.Body).Decode(into))
 	}
@@ -167,9 +175,9 @@ func TestAnAnswerThatIsSoonIsThatOfTheWholeRun(t *testing.T) {
 	doc := begin.Document
 	doc.Storm.Rain = 30
 	var soon, whole reply
-	require.Equal(t, 200, ask(t, s.URL+"/api/judge", question{Units: "metric", Document: doc, Soon: true}, &soon))
-	require.Equal(t, 200, ask(t, s.URL+"/api/judge", question{Units: "metric", Document: doc}, &whole))
-	assert.Positive(t, soon.Waiting, "the odds of another storm take the whole run")
+	require.Equal(t, 200, ask(t, s.URL+"/api/judge", question{Units: "metric", Document: doc, Effort: "soon"}, &soon))
+	require.Equal(t, 200, ask(t, s.URL+"/api/judge", question{Units: "metric", Document: doc, Effort: "likely"}, &whole))
+	assert.Zero(t, soon.Waiting)
 	assert.Equal(t, whole.Storm, soon.Storm)
 	require.Len(t, soon.Trees, len(whole.Trees))
 	for i := range soon.Trees {
@@ -182,13 +190,13 @@ func TestAnAnswerThatIsSoonIsThatOfTheWholeRun(t *testing.T) {
 		return sum
 	}
 	assert.Less(t, stands(whole), 0.7*stands(begin.Reply), "less rain, less water")
-	assert.True(t, soon.Soon)
+	assert.Equal(t, "soon", soon.Effort)
 	assert.NotEmpty(t, whole.First)
 
 	// A moved row is laid out anew.
 	doc = begin.Document
 	doc.Rows[0].Line[0][0] += 1
-	require.Equal(t, 200, ask(t, s.URL+"/api/judge", question{Units: "metric", Document: doc, Soon: true}, &soon))
+	require.Equal(t, 200, ask(t, s.URL+"/api/judge", question{Units: "metric", Document: doc, Effort: "soon"}, &soon))
 	assert.InDelta(t, begin.Reply.Trees[0].X+1, soon.Trees[0].X, 0.002)
 	assert.Positive(t, soon.Waiting)
 }
@@ -212,9 +220,9 @@ func TestQuestionsThatMakeNoSense(t *testing.T) {
 		require.NoError(t, err)
 		require.NoError(t, json.Unmarshal(b, &doc))
 		spoil(&doc)
-		for _, soon := range []bool{true, false} {
+		for _, effort := range []string{"soon", "likely"} {
 			var p problem
-			assert.Equal(t, 422, ask(t, s.URL+"/api/judge", question{Units: "metric", Document: doc, Soon: soon}, &p), name)
+			assert.Equal(t, 422, ask(t, s.URL+"/api/judge", question{Units: "metric", Document: doc, Effort: effort}, &p), name)
 			assert.NotEmpty(t, p.Error, name)
 		}
 	}

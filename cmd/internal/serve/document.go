@@ -4,11 +4,13 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"time"
 
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/fault"
 	"wetfeet/cmd/internal/planting"
+	"wetfeet/cmd/internal/site"
 
 	"github.com/paulmach/orb"
 )
@@ -16,8 +18,19 @@ import (
 // A document is what the grower plans, as the page holds it: the storm asked
 // about and the rows. Lines are metres in the system of the ground.
 type document struct {
-	Storm docStorm `json:"storm"`
-	Rows  []docRow `json:"rows"`
+	Storm docStorm  `json:"storm"`
+	Rows  []docRow  `json:"rows"`
+	Trees []docTree `json:"trees"` // what is said of single trees
+}
+
+// A docTree is what is said of one tree beside its row or file.
+type docTree struct {
+	ID      string      `json:"id"`
+	Species string      `json:"species,omitempty"`
+	Mound   float64     `json:"mound,omitempty"` // m
+	Trial   bool        `json:"trial,omitempty"`
+	Fixed   bool        `json:"fixed,omitempty"`
+	At      *[2]float64 `json:"at,omitempty"`
 }
 
 type docStorm struct {
@@ -36,6 +49,8 @@ type docRow struct {
 // What a page may ask for.
 const (
 	mostRows   = 2000
+	mostTold   = 100_000
+	mostMound  = 3 // m, as in a site file
 	mostPoints = 10000
 	mostRain   = 2000    // mm
 	mostHours  = 24 * 30 // of rain
@@ -47,6 +62,19 @@ func documentOf(r *assess.Result) document {
 	d := document{
 		Storm: docStorm{Rain: round(r.Storm.Rain, 2), Hours: round(r.Storm.Duration.Hours(), 4)},
 		Rows:  make([]docRow, 0, len(p.Rows)),
+		Trees: make([]docTree, 0, len(p.Told)),
+	}
+	at := make(map[string]orb.Point, len(p.Told))
+	for i := range r.Trees {
+		at[r.Trees[i].ID] = r.Trees[i].Point
+	}
+	for _, t := range p.Told {
+		out := docTree{ID: t.ID, Species: t.Species, Mound: round(t.Mound, 4), Trial: t.Trial, Fixed: t.Fixed}
+		if t.At != nil {
+			q := at[t.ID]
+			out.At = &[2]float64{round(q[0], 4), round(q[1], 4)}
+		}
+		d.Trees = append(d.Trees, out)
 	}
 	for i, row := range p.Rows {
 		out := docRow{Name: row.Name, Spacing: row.Spacing, Pattern: row.Pattern, Gaps: row.Gaps}
@@ -91,6 +119,7 @@ func (d document) plan(r *assess.Result) (assess.Plan, error) {
 	if err := bad.Err(); err != nil {
 		return p, err
 	}
+	var err error
 	before := make(map[string]int, len(r.Rows))
 	for i := range r.Rows {
 		before[r.Rows[i].Name] = i
@@ -115,7 +144,82 @@ func (d document) plan(r *assess.Result) (assess.Plan, error) {
 		rows = append(rows, out)
 	}
 	p.Rows = rows
-	return p, nil
+	p.Told, err = d.told(r)
+	return p, err
+}
+
+// told is what the document says of trees that are planned. What it says of
+// others waits for their row to have them again.
+func (d document) told(r *assess.Result) ([]site.Tree, error) {
+	if len(d.Trees) > mostTold {
+		return nil, fault.Input(fmt.Errorf("%d trees are said something of; up to %d are taken", len(d.Trees), mostTold))
+	}
+	if len(d.Trees) == 0 {
+		return nil, nil
+	}
+	planned := map[string]bool{}
+	for i := range r.Trees {
+		if r.Trees[i].Row == "" || !slices.ContainsFunc(r.Rows, func(row assess.Row) bool { return row.Name == r.Trees[i].Row }) {
+			planned[r.Trees[i].ID] = true
+		}
+	}
+	for _, row := range d.Rows {
+		l := planting.Row{Name: row.Name, Spacing: row.Spacing, Pattern: row.Pattern, Gaps: row.Gaps}
+		for _, q := range row.Line {
+			l.Line = append(l.Line, orb.Point(q))
+		}
+		places, err := planting.Lay(l)
+		if err != nil {
+			return nil, err
+		}
+		for i := range places {
+			planned[places[i].ID] = true
+		}
+	}
+	before := map[string]site.Tree{}
+	for _, t := range r.Plan().Told {
+		before[t.ID] = t
+	}
+	was := map[string]orb.Point{}
+	for i := range r.Trees {
+		was[r.Trees[i].ID] = r.Trees[i].Point
+	}
+	seen := map[string]bool{}
+	var told []site.Tree
+	var bad fault.List
+	for _, t := range d.Trees {
+		if !planned[t.ID] || seen[t.ID] {
+			continue
+		}
+		seen[t.ID] = true
+		if !(t.Mound >= 0 && t.Mound <= mostMound) {
+			bad.Add(0, "tree %q: a mound of %g m; up to %d m are taken", t.ID, t.Mound, mostMound)
+			continue
+		}
+		out := site.Tree{ID: t.ID, Where: "tree " + strconv.Quote(t.ID), Species: t.Species, Mound: t.Mound, Trial: t.Trial, Fixed: t.Fixed}
+		if own := before[t.ID]; math.Abs(own.Mound-t.Mound) < 1e-4 {
+			out.Mound = own.Mound
+		}
+		if t.At != nil {
+			own := before[t.ID].At
+			at := []orb.Point{orb.Point(*t.At)}
+			if !finite(at[0][0]) || !finite(at[0][1]) {
+				bad.Add(0, "tree %q: that is no place", t.ID)
+				continue
+			}
+			if own != nil && near(at, orb.LineString{was[t.ID]}) {
+				at[0] = *own // to the last digit
+			} else if err := assess.Move(r.Drain.Ground.CRS, r.SiteCRS(), at); err != nil {
+				return nil, fmt.Errorf("tree %q: %w", t.ID, err)
+			}
+			out.At = &at[0]
+		}
+		if out.Species == "" && out.Mound == 0 && !out.Trial && !out.Fixed && out.At == nil {
+			continue
+		}
+		told = append(told, out)
+	}
+	return told, bad.Err()
 }
 
 func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) && math.Abs(v) < 1e9 }

@@ -3,6 +3,7 @@ package serve
 import (
 	"encoding/json"
 	"errors"
+	"fmt"
 	"io"
 	"math"
 	"net/http"
@@ -17,8 +18,8 @@ import (
 // A question asks what becomes of a document.
 type question struct {
 	Document document `json:"document"`
-	Units    string   `json:"units"` // of the words of the answer
-	Soon     bool     `json:"soon"`  // what can be told while a hand moves
+	Units    string   `json:"units"`  // of the words of the answer
+	Effort   string   `json:"effort"` // "soon": what can be told while a hand moves; "likely": the likeliest answer; "sure": with its odds
 }
 
 // A reply is what becomes of a document.
@@ -29,7 +30,9 @@ type reply struct {
 	Storm   stormReply     `json:"storm"`
 	Trees   []treeReply    `json:"trees"`
 	Waiting int            `json:"waiting"` // trees whose years are not worked out yet
-	Soon    bool           `json:"soon"`
+	Effort  string         `json:"effort"`
+	Odds    string         `json:"odds,omitempty"` // name of the picture of the odds of standing water
+	Draws   int            `json:"draws,omitempty"`
 
 	Assumptions []string `json:"assumptions,omitempty"`
 	Remarks     []string `json:"remarks,omitempty"`
@@ -84,6 +87,16 @@ type treeReply struct {
 	Mound   *float64 `json:"mound,omitempty"`
 	Swaps   []swap   `json:"swaps,omitempty"`
 	Pond    int      `json:"pond,omitempty"`
+	Built   float64  `json:"built,omitempty"` // height of the mound it stands on, m
+	Trial   bool     `json:"trial,omitempty"`
+	Fixed   bool     `json:"fixed,omitempty"`
+
+	Ponding *float64    `json:"ponding,omitempty"` // odds that water stands here in the storm
+	Loss    *float64    `json:"loss,omitempty"`    // odds that the tree is lost
+	Raised  *float64    `json:"raised,omitempty"`  // the same on the mound advised
+	Swapped *float64    `json:"swapped,omitempty"` // of the first swap
+	Depths  *[3]float64 `json:"depths,omitempty"`  // of the highest water: one in ten is less, half, nine in ten, m
+	Spells  *[3]float64 `json:"spells,omitempty"`  // hours that the roots are wet, likewise
 }
 
 type swap struct {
@@ -109,21 +122,39 @@ func (d *desk) judge(w http.ResponseWriter, r *http.Request, s *sheet) error {
 		return err
 	}
 	defer done()
-	if q.Soon && s.result.SameSite(plan) {
-		res, waiting, err := s.result.Soon(r.Context(), plan)
-		if err != nil {
-			return err
+	switch q.Effort {
+	case "soon":
+		if near := s.near.Load(); near.SameSite(plan) {
+			res, waiting, err := near.Soon(r.Context(), plan)
+			if err != nil {
+				return err
+			}
+			out := replyOf(res)
+			out.Effort, out.Waiting = "soon", waiting
+			answer(w, http.StatusOK, out)
+			return nil
 		}
-		out := replyOf(res)
-		out.Soon, out.Waiting = true, waiting
-		answer(w, http.StatusOK, out)
-		return nil
+		plan.Odds.Off = true
+	case "likely":
+		plan.Odds.Off = true
+	case "sure":
+		plan.Odds = s.odds
+	default:
+		return statusError{http.StatusBadRequest, "", fmt.Errorf("an answer is soon, likely or sure, not %q", q.Effort)}
 	}
 	res, err := s.result.Again(r.Context(), plan, nil)
 	if err != nil {
 		return err
 	}
-	answer(w, http.StatusOK, full(res))
+	s.near.Store(res)
+	out := full(res)
+	if out.Effort = "likely"; res.Odds != nil || q.Effort == "sure" {
+		out.Effort = "sure"
+	}
+	if res.Odds != nil {
+		out.Odds, out.Draws = s.ponding.add(s.layers, res), res.Odds.Draws
+	}
+	answer(w, http.StatusOK, out)
 	return nil
 }
 
@@ -154,6 +185,14 @@ func treeOf(r *assess.Result, t *assess.Tree) treeReply {
 	if !t.OnGround {
 		return out
 	}
+	out.Built, out.Trial, out.Fixed = round(t.Built, 3), t.Tried, t.Fixed
+	if t.ByOdds {
+		out.Ponding, out.Loss = share(t.Ponding), share(t.Odds)
+		if t.Flagged {
+			out.Raised, out.Swapped = share(t.OddsRaised), share(t.OddsSwapped)
+		}
+		out.Depths, out.Spells = span(t.Depths, 3), span(t.Hours, 1)
+	}
 	out.Ground, out.Depth, out.Hours = round(t.Ground, 3), round(t.StormDepth, 3), round(t.WetHours, 1)
 	if v := t.LongestWetDays; !math.IsNaN(v) {
 		v = round(v, 2)
@@ -169,6 +208,21 @@ func treeOf(r *assess.Result, t *assess.Tree) treeReply {
 		out.Swaps = append(out.Swaps, swap{e.Scientific, assess.CommonName(e)})
 	}
 	return out
+}
+
+func share(p float64) *float64 {
+	if math.IsNaN(p) {
+		return nil
+	}
+	p = round(p, 3)
+	return &p
+}
+
+func span(v assess.Interval, digits int) *[3]float64 {
+	if math.IsNaN(v.Low) || math.IsNaN(v.Likely) || math.IsNaN(v.High) || math.IsInf(v.High, 0) {
+		return nil
+	}
+	return &[3]float64{round(v.Low, digits), round(v.Likely, digits), round(v.High, digits)}
 }
 
 // levelTolerance is how far the course of a level that a page draws may be

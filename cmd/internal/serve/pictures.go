@@ -2,12 +2,17 @@ package serve
 
 import (
 	"bytes"
+	"errors"
 	"image"
 	"image/color"
 	"image/png"
 	"math"
+	"net/http"
 	"slices"
+	"strconv"
+	"sync"
 
+	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/look"
 	"wetfeet/terrain"
 )
@@ -160,5 +165,78 @@ func WetClasses() []WetClass {
 		{0.6, color.RGBA{0xe3, 0xea, 0xc8, 0xff}, "wetter than most"},
 		{0.8, color.RGBA{0xb9, 0xcf, 0x8e, 0xff}, "the wettest fifth"},
 		{0.95, color.RGBA{0x7d, 0xa4, 0x55, 0xff}, "the wettest twentieth"},
+	}
+}
+
+// Pictures are those of the odds of the newest answers.
+type pictures struct {
+	mu    sync.Mutex
+	next  int
+	names []string
+	made  map[string]func() made
+}
+
+// mostPictures is how many answers' pictures are kept.
+const mostPictures = 4
+
+// add keeps a picture of the odds of an answer, made when it is asked for, and
+// returns its name.
+func (p *pictures) add(l *layers, r *assess.Result) string {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.next++
+	name := strconv.Itoa(p.next)
+	if p.made == nil {
+		p.made = map[string]func() made{}
+	}
+	p.made[name] = sync.OnceValue(func() made { return l.odds(r) })
+	if p.names = append(p.names, name); len(p.names) > mostPictures {
+		delete(p.made, p.names[0])
+		p.names = p.names[1:]
+	}
+	return name
+}
+
+func (d *desk) oddsPicture(w http.ResponseWriter, r *http.Request, s *sheet) error {
+	s.ponding.mu.Lock()
+	get, ok := s.ponding.made[r.PathValue("id")]
+	s.ponding.mu.Unlock()
+	if !ok {
+		return statusError{http.StatusGone, "gone", errors.New("that answer is no longer kept")}
+	}
+	m := get()
+	if m.err != nil {
+		return m.err
+	}
+	w.Header().Set("Content-Type", m.kind)
+	w.Header().Set("Cache-Control", "no-store")
+	_, _ = w.Write(m.bytes)
+	return nil
+}
+
+// odds is how likely water stands on a cell in the storm, by class.
+func (l *layers) odds(r *assess.Result) made {
+	g := r.Odds.Ponding
+	classes := OddsClasses()
+	return l.picture(func(cell int) (color.NRGBA, bool) {
+		p := float64(g.Cells[cell])
+		for i := len(classes) - 1; i >= 0; i-- {
+			if p >= classes[i].From {
+				return opaque(classes[i].Fill), true
+			}
+		}
+		return color.NRGBA{}, false
+	})
+}
+
+// OddsClasses are the classes of odds drawn, least first: violets, which no
+// depth of water is.
+func OddsClasses() []WetClass {
+	return []WetClass{
+		{0.05, color.RGBA{0xee, 0xe6, 0xf4, 0xff}, "5 to 25 in 100"},
+		{0.25, color.RGBA{0xd3, 0xbd, 0xe3, 0xff}, "25 to 50 in 100"},
+		{0.50, color.RGBA{0xa9, 0x80, 0xc6, 0xff}, "50 to 75 in 100"},
+		{0.75, color.RGBA{0x78, 0x45, 0x9f, 0xff}, "75 to 95 in 100"},
+		{0.95, color.RGBA{0x4b, 0x1d, 0x6e, 0xff}, "over 95 in 100"},
 	}
 }

@@ -10,6 +10,7 @@ import (
 
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/planting"
+	"wetfeet/cmd/internal/site"
 	"wetfeet/cmd/internal/tomledit"
 	"wetfeet/terrain/quantity"
 	"wetfeet/terrain/raster"
@@ -34,7 +35,7 @@ func rewrite(text string, was, now assess.Plan) (string, error) {
 	}
 	w := &rewriting{Text: t, was: was, now: now, units: was.Units}
 	_, w.origin = t.Get(tomledit.Top, "origin")
-	if err := errors.Join(w.storm(), w.rows()); err != nil {
+	if err := errors.Join(w.storm(), w.rows(), w.trees()); err != nil {
 		return "", err
 	}
 	return t.String(), nil
@@ -193,6 +194,85 @@ func (w *rewriting) row(at tomledit.Place, was, now planting.Row, named bool) er
 	return errors.Join(bad...)
 }
 
+// trees writes what is said of single trees.
+func (w *rewriting) trees() error {
+	now := map[string]site.Tree{}
+	for _, t := range w.now.Told {
+		now[t.ID] = t
+	}
+	was := map[string]site.Tree{}
+	for _, t := range w.was.Told {
+		was[t.ID] = t
+	}
+	places := w.All("tree")
+	if len(places) != len(w.was.Told) {
+		return errors.New("what the site file says of single trees is not written as [[tree]] tables of their own, so it cannot be changed from the page; write it so first")
+	}
+	for i := len(w.was.Told) - 1; i >= 0; i-- {
+		id := w.was.Told[i].ID
+		t, stays := now[id]
+		if !stays {
+			if err := w.Remove(places[i]); err != nil {
+				return err
+			}
+			continue
+		}
+		if sameTree(t, was[id]) {
+			continue
+		}
+		for _, key := range []string{"species", "mound", "trial", "fixed", "at"} {
+			value := w.said(t, key)
+			if value == "" {
+				if err := w.Drop(w.All("tree")[i], key); err != nil {
+					return err
+				}
+			} else if value != w.said(was[id], key) {
+				if err := w.Set(w.All("tree")[i], key, value); err != nil {
+					return err
+				}
+			}
+		}
+	}
+	for _, t := range w.now.Told {
+		if _, known := was[t.ID]; known {
+			continue
+		}
+		pairs := []tomledit.Pair{{Key: "id", Value: tomledit.Quote(t.ID)}}
+		for _, key := range []string{"species", "mound", "trial", "fixed", "at"} {
+			if value := w.said(t, key); value != "" {
+				pairs = append(pairs, tomledit.Pair{Key: key, Value: value})
+			}
+		}
+		if err := w.Add("tree", true, pairs...); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// said is what a tree has under a key, as the file writes it; empty for
+// nothing.
+func (w *rewriting) said(t site.Tree, key string) string {
+	switch {
+	case key == "species" && t.Species != "":
+		return tomledit.Quote(t.Species)
+	case key == "mound" && t.Mound > 0:
+		return w.length(t.Mound)
+	case key == "trial" && t.Trial, key == "fixed" && t.Fixed:
+		return "true"
+	case key == "at" && t.At != nil:
+		return w.point(*t.At)
+	}
+	return ""
+}
+
+func sameTree(a, b site.Tree) bool {
+	if (a.At == nil) != (b.At == nil) || a.At != nil && *a.At != *b.At {
+		return false
+	}
+	return a.Species == b.Species && a.Mound == b.Mound && a.Trial == b.Trial && a.Fixed == b.Fixed
+}
+
 func sameRow(a, b planting.Row) bool {
 	return a.Name == b.Name && a.Spacing == b.Spacing && slices.Equal(a.Line, b.Line) && slices.Equal(a.Pattern, b.Pattern) && slices.Equal(a.Gaps, b.Gaps)
 }
@@ -215,6 +295,20 @@ func sameAnswer(want, got assess.Plan) error {
 		}
 		if !ok {
 			return fmt.Errorf("row %q would not read as it was meant", a.Name)
+		}
+	}
+	told := map[string]site.Tree{}
+	for _, t := range got.Told {
+		told[t.ID] = t
+	}
+	if len(want.Told) != len(got.Told) {
+		return fmt.Errorf("%d trees were to be told of and %d were", len(want.Told), len(got.Told))
+	}
+	for _, t := range want.Told {
+		u, ok := told[t.ID]
+		ok = ok && t.Species == u.Species && math.Abs(t.Mound-u.Mound) < 0.004 && t.Trial == u.Trial && t.Fixed == u.Fixed && (t.At == nil) == (u.At == nil)
+		if !ok || t.At != nil && math.Max(math.Abs(t.At[0]-u.At[0]), math.Abs(t.At[1]-u.At[1])) > 0.006 {
+			return fmt.Errorf("tree %q would not read as it was meant", t.ID)
 		}
 	}
 	if !(math.Abs(want.Rain.Rain-got.Rain.Rain) < 0.2) {

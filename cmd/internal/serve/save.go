@@ -66,11 +66,14 @@ func (d *desk) save(w http.ResponseWriter, r *http.Request, _ *sheet) error {
 	if err != nil {
 		return err
 	}
+	wanted := fresh.Odds
+	fresh.Odds.Off = true
 	result, err := s.result.Again(r.Context(), fresh, nil)
 	if err != nil {
 		return err
 	}
-	put := &sheet{path: s.path, hash: digest([]byte(next)), text: []byte(next), result: result, layers: s.layers}
+	put := &sheet{path: s.path, hash: digest([]byte(next)), result: result, odds: wanted, layers: s.layers, ponding: s.ponding}
+	put.near.Store(s.near.Load())
 	d.put(put)
 	answer(w, http.StatusOK, saved{put.hash, documentOf(result)})
 	return nil

@@ -40,6 +40,11 @@ func TestSavingChangesOnlyWhatWasChanged(t *testing.T) {
 	doc.Rows[2].Line[1][1] += 2
 	doc.Rows = append(doc.Rows[:4], doc.Rows[5:]...)
 	doc.Rows = append(doc.Rows, docRow{Name: "G", Line: [][2]float64{{500105, 3100020}, {500145, 3100020}}, Spacing: 4, Pattern: []string{"Morus rubra", ""}, Gaps: [][2]float64{{8, 12}}})
+	doc.Trees = []docTree{
+		{ID: "A-3", Species: "Nyssa aquatica", Mound: 0.25},
+		{ID: "E-4", Mound: 0.3}, // of the row that goes
+		{ID: "D-5", At: &[2]float64{500117, 3100046}, Trial: true},
+	}
 	require.Equal(t, 200, ask(t, url+"/api/save", saving{doc, begin.Hash}, &done))
 	after, err := os.ReadFile(path)
 	require.NoError(t, err)
@@ -50,6 +55,8 @@ func TestSavingChangesOnlyWhatWasChanged(t *testing.T) {
 	assert.Contains(t, text, "rain     = \"90 mm\"\n")
 	assert.NotContains(t, text, `name    = "E"`)
 	assert.Contains(t, text, "[[row]]\nname    = \"G\"\nline    = [[500105.00, 3100020.00], [500145.00, 3100020.00]]\nspacing = \"4 m\"\npattern = [\"Morus rubra\", \"-\"]\ngaps    = [[\"8 m\", \"12 m\"]]\n")
+	assert.Contains(t, text, "[[tree]]\nid      = \"A-3\"\nspecies = \"Nyssa aquatica\"\nmound   = \"0.25 m\"\n\n[[tree]]\nid    = \"D-5\"\ntrial = true\nat    = [500117.00, 3100046.00]\n")
+	assert.NotContains(t, text, "E-4")
 	kept := 0
 	for _, l := range strings.Split(string(before), "\n") {
 		if strings.Contains(text, l) {
@@ -63,8 +70,15 @@ func TestSavingChangesOnlyWhatWasChanged(t *testing.T) {
 
 	// The page goes on from what was saved.
 	doc = done.Document
+	require.Len(t, doc.Trees, 2)
+	assert.Equal(t, [2]float64{500117, 3100046}, *doc.Trees[1].At)
 	doc.Storm.Rain = 91
+	doc.Trees = []docTree{{ID: "A-3", Species: "Nyssa aquatica"}}
 	require.Equal(t, 200, ask(t, url+"/api/save", saving{doc, done.Hash}, &done))
+	after, _ = os.ReadFile(path)
+	assert.Contains(t, string(after), "[[tree]]\nid      = \"A-3\"\nspecies = \"Nyssa aquatica\"\n")
+	assert.NotContains(t, string(after), "D-5")
+	assert.NotContains(t, string(after), "mound ")
 }
 
 func TestAChangeMadeMeanwhileIsNotWrittenOver(t *testing.T) {

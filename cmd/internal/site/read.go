@@ -93,7 +93,7 @@ var tables = []struct {
 	{" in [[link]]", []string{"name", "kind", "line", "from", "to", "invert", "outlet", "depth", "capacity"}},
 	{" in [[well]]", []string{"name", "at", "depth", "date"}},
 	{" in [trees]", []string{"positions"}},
-	{" in [[tree]]", []string{"id", "species", "mound", "trial", "fixed"}},
+	{" in [[tree]]", []string{"id", "species", "mound", "trial", "fixed", "at"}},
 	{" in [species]", []string{"table"}},
 	{" in [[row]]", []string{"name", "line", "spacing", "pattern", "gaps"}},
 }

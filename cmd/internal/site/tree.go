@@ -4,6 +4,8 @@ import (
 	"fmt"
 
 	"wetfeet/terrain/quantity"
+
+	"github.com/paulmach/orb"
 )
 
 const maxTrees = 1_000_000 // [[tree]] tables
@@ -21,6 +23,8 @@ type Tree struct {
 	Mound   float64 // height of its root crown above the ground, after settling, m; 0 for none
 	Trial   bool    // tried out knowingly: shown as a trial, never as a mistake
 	Fixed   bool    // stays where it is when others are arranged anew
+
+	At *orb.Point // planted here instead, in CRS; nil leaves its place
 }
 
 // trees reads every [[tree]].
@@ -51,6 +55,11 @@ func (s *Site) tree(n node, i int, first map[string]int) {
 		}},
 		{"trial", func(n node) { t.Trial = n.flag() }},
 		{"fixed", func(n node) { t.Fixed = n.flag() }},
+		{"at", func(n node) {
+			if p, ok := n.point(); ok {
+				t.At = &p
+			}
+		}},
 	})
 	if !n.needs("it says which tree is meant, such as id = \"E-10\"", "id") {
 		return

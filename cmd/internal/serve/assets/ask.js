@@ -50,22 +50,15 @@ export function picture(path) {
 }
 
 // A follower asks the newest question as soon as the one before is answered,
-// and the thorough one when the hand has rested.
+// the whole of it when the hand has rested, and how sure that is after that.
 export class Follower {
-  constructor(ask, { rest = 350 } = {}) {
-    this.ask = ask;
-    this.rest = rest;
-    this.next = null;
-    this.busy = false;
-    this.timer = 0;
-    this.thorough = null;
+  constructor(ask, { rest = 350, then = 900 } = {}) {
+    Object.assign(this, { ask, rest, then, next: null, busy: false, timer: 0, thorough: null });
   }
 
   follow(question) {
     this.next = question;
-    clearTimeout(this.timer);
-    this.thorough?.abort();
-    this.timer = setTimeout(() => this.settle(), this.rest);
+    this.settle(this.rest);
     if (!this.busy) this.run();
   }
 
@@ -74,15 +67,26 @@ export class Follower {
     while (this.next) {
       const question = this.next;
       this.next = null;
-      await this.ask(question, true);
+      await this.ask(question, "soon");
     }
     this.busy = false;
   }
 
-  async settle() {
-    const last = this.last?.();
-    if (!last) return;
-    this.thorough = new AbortController();
-    await this.ask(last, false, this.thorough.signal);
+  // Asks for the whole answer once the hand has rested so long.
+  settle(wait, efforts = ["likely", "sure"]) {
+    clearTimeout(this.timer);
+    this.thorough?.abort();
+    this.timer = setTimeout(async () => {
+      const mine = this.thorough = new AbortController();
+      for (const effort of efforts) {
+        if (mine.signal.aborted) return;
+        if (effort === "sure") {
+          if (!this.sure) continue;
+          await new Promise((done) => { this.timer = setTimeout(done, this.then); mine.signal.addEventListener("abort", done); });
+          if (mine.signal.aborted) return;
+        }
+        await this.ask(this.last(), effort, mine.signal);
+      }
+    }, wait);
   }
 }

@@ -6,7 +6,7 @@ import { drawSection, sample } from "./section.js";
 import { Plan } from "./plan.js";
 import { Hand } from "./hand.js";
 import { drawLegend } from "./legend.js";
-import { TreeList, tellTree } from "./trees.js";
+import { TreeList, grabTree, tellTree } from "./trees.js";
 import { RowForm, grabRow, paintHandles } from "./rows.js";
 import * as u from "./units.js";
 
@@ -56,6 +56,7 @@ async function open() {
 
   page.follower = new Follower(judge);
   page.follower.last = () => page.plan.now;
+  page.follower.sure = d.odds;
   page.plan.changed = () => { planned(); page.follower.follow(page.plan.now); };
   page.hand = new Hand($("map"), view, page, { choose, grab });
   page.rowForm = new RowForm($("row-body"), page, { choose: chooseRow });
@@ -67,6 +68,7 @@ async function open() {
   show(d.reply);
   planned();
   view.whole();
+  if (d.odds) page.follower.settle(50, ["sure"]);
   if (d.writable) notice(d.writable, "quietly");
   setInterval(watch, 4000);
 }
@@ -89,13 +91,13 @@ function knownExtent(g) {
 }
 
 // Asks what becomes of the plan: what can be told soon, or all of it.
-async function judge(plan, soon, signal) {
+async function judge(plan, effort, signal) {
   const began = performance.now();
   try {
-    const reply = await post("/api/judge", { document: plan, units: page.units, soon }, signal);
+    const reply = await post("/api/judge", { document: plan, units: page.units, effort }, signal);
     page.took = performance.now() - began;
     if ($("notice").classList.contains("bad")) notice("");
-    if (page.plan.now === plan || soon) show(reply);
+    if (page.plan.now === plan || effort === "soon") show(reply);
   } catch (error) {
     if (error.name === "AbortError") return;
     if (error instanceof Refused) notice(capital(error.message), "bad");
@@ -105,7 +107,7 @@ async function judge(plan, soon, signal) {
 
 // Shows an answer.
 function show(reply) {
-  if (reply.soon) { reply.first = page.reply.first; reply.assumptions = page.reply.assumptions; }
+  if (reply.effort === "soon") { reply.first = page.reply.first; reply.assumptions = page.reply.assumptions; }
   page.reply = reply;
   const g = page.ground;
   for (const t of reply.trees) { t.gx = t.x - g.west; t.gy = g.north - t.y; t.drawn = g.between(g.soft, t.gx, t.gy); }
@@ -115,6 +117,9 @@ function show(reply) {
   page.view.setTrees(reply.trees);
   $("lead").textContent = reply.lead;
   $("storm-words").textContent = reply.storm.words;
+  const can = reply.trees.filter((t) => t.flagged && (t.advice === "raise" && t.mound || t.advice === "swap" && t.swaps?.length)).length;
+  $("accept").hidden = can === 0;
+  $("accept").textContent = `Take the advice for ${can === 1 ? "the one tree" : `all ${can} trees`}`;
   $("first").replaceChildren(...(reply.first || []).map(item));
   $("assumed").replaceChildren(...(reply.assumptions || []).map(item));
   page.list.show(reply.trees);
@@ -123,10 +128,27 @@ function show(reply) {
   rowsOf();
   pour();
   if (page.selected) tell();
-  document.body.dataset.answered = reply.soon ? "soon" : "full";
+  surely(reply);
+  document.body.dataset.answered = reply.effort;
 }
 
 const lines = () => { const g = page.ground; page.view.rows = page.plan.now.rows.map((r) => ({ ...r, line: r.line.map(([x, y]) => [x - g.west, g.north - y]) })); };
+
+// Says how sure the answer is, and shows the odds of standing water.
+async function surely(reply) {
+  const say = $("sure");
+  if (reply.draws) say.textContent = `By ${reply.draws} equally likely sites: ground, soil and trees are known only so well.`;
+  else if (reply.effort === "sure" || !page.site.odds) say.textContent = "The likeliest answer; odds were not worked out.";
+  else say.textContent = "The likeliest answer. How sure it is follows …";
+  if (!reply.odds || page.oddsShown === reply.odds) return;
+  page.oddsShown = reply.odds;
+  try {
+    page.view.pictures.odds = await picture(`/odds/${reply.odds}`);
+    page.view.hasOdds = true;
+    page.view.draw();
+    legend();
+  } catch { /* a newer answer has taken its place */ }
+}
 
 // Lets the water of the moment stand.
 function pour() {
@@ -196,6 +218,7 @@ function wire() {
   $("undo").addEventListener("click", () => page.plan.undo());
   $("redo").addEventListener("click", () => page.plan.redo());
   $("save").addEventListener("click", save);
+  $("accept").addEventListener("click", () => accept(page.reply.trees.filter((t) => t.flagged)));
   $("units").addEventListener("change", (e) => {
     u.useFeet(e.target.value === "feet");
     page.view.setDepths(page.site.looks.depths[e.target.value]);
@@ -286,11 +309,31 @@ function choose(id, { focus = false } = {}) {
 function tell() {
   const t = page.byID.get(page.selected);
   $("one").hidden = !t;
-  if (t) tellTree($("one-title"), $("one-body"), t, page.site.looks);
+  if (t) tellTree($("one-title"), $("one-body"), t, page);
 }
+
+// Puts the advice for trees into the plan: mounds and other species.
+function accept(trees) {
+  page.plan.change("", (d) => {
+    for (const t of trees) {
+      const told = page.told(d, t.id);
+      if (t.advice === "raise" && t.mound) told.mound = Math.max(told.mound || 0, t.mound);
+      else if (t.advice === "swap" && t.swaps?.length) told.species = t.swaps[0].species;
+    }
+  });
+}
+
+// What a plan says of one tree, begun where it said nothing.
+page.told = (d, id) => {
+  let told = d.trees.find((t) => t.id === id);
+  if (!told) d.trees.push(told = { id });
+  return told;
+};
 
 // Takes hold of what lies under the pointer.
 function grab(at) {
+  const tree = page.view.treeAt(...at, 9);
+  if (tree && tree.id === page.selected) return grabTree(page, tree, at);
   const held = grabRow(page, at);
   if (held) chooseRow(held.row);
   return held;

@@ -83,21 +83,82 @@ export class TreeList {
   }
 }
 
-// Tells of one tree.
-export function tellTree(title, body, t, looks) {
+const make = (tag, props = {}, ...children) => {
+  const e = Object.assign(document.createElement(tag), props);
+  e.append(...children);
+  return e;
+};
+const percent = (p) => p < 0.005 ? "under 1 in 100" : p > 0.995 ? "over 99 in 100" : `${Math.round(100 * p)} in 100`;
+
+// Tells of one tree, and lets it be changed.
+export function tellTree(title, body, t, page) {
+  const looks = page.site.looks, told = page.plan.now.trees.find((x) => x.id === t.id) || {};
   title.replaceChildren(symbol(looks, t.risk, "1.5rem"), ` ${t.id}, ${t.common || t.species}`);
-  const p = (text, kind) => { const e = document.createElement("p"); e.textContent = text; if (kind) e.className = kind; return e; };
-  const facts = document.createElement("dl");
-  const fact = (k, v) => { const dt = document.createElement("dt"), dd = document.createElement("dd"); dt.textContent = k; dd.textContent = v; facts.append(dt, dd); };
-  fact("Risk", t.risk === "unknown" ? "not known" : t.risk);
-  if (t.row) fact("Along row " + t.row, u.distance(t.along));
+  const p = (text, kind) => make("p", { textContent: text, className: kind || "" });
+  const facts = make("dl");
+  const fact = (k, v) => facts.append(make("dt", { textContent: k }), make("dd", { textContent: v }));
+  const range = (v, write) => v && v[2] > 0 ? `, ${write(v[0])} to ${write(v[2])} in 8 of 10 cases` : "";
+  fact("Risk", (t.risk === "unknown" ? "not known" : t.risk) + (t.trial ? ", on trial" : ""));
+  if (t.loss !== undefined) fact("Odds of losing it", percent(t.loss));
+  if (t.ponding !== undefined) fact("Odds of water here", percent(t.ponding));
   if (t.known) {
-    fact("Ground", u.level(t.ground));
-    fact("Deepest water", t.depth > 0 ? u.depth(t.depth) : "none");
-    fact("Roots wet", u.spell(t.hours));
+    fact("Deepest water", (t.depth > 0 ? u.depth(t.depth) : "none") + range(t.depths, u.depth));
+    fact("Roots wet", u.spell(t.hours) + range(t.spells, u.spell));
     if (t.year !== undefined) fact("Usual year", t.year > 0 ? `wet ${u.spell(24 * t.year)} on end` : "never wet");
-    if (t.ponding !== undefined) fact("Odds of standing water", `${Math.round(100 * t.ponding)} in 100`);
+    fact("Ground", u.level(t.ground) + (t.built > 0 ? `, on a mound of ${u.depth(t.built)}` : ""));
   }
-  body.replaceChildren(p(t.species, "sci"), p(t.why), facts);
-  return body;
+  if (t.row) fact("Along row " + t.row, u.distance(t.along));
+
+  const key = document.activeElement?.closest?.("#one-body")?.contains(document.activeElement) ? document.activeElement.dataset.field : "";
+  const change = (edit, kind = "") => page.plan.change(kind, (d) => edit(page.told(d, t.id)));
+  const button = (words, act) => {
+    const b = make("button", { type: "button", textContent: words });
+    b.dataset.field = words;
+    b.addEventListener("click", act);
+    return b;
+  };
+  const advice = make("div", { className: "buttons" });
+  if (t.mound && t.flagged) advice.append(button(`Raise on a mound of ${u.depth(t.mound)}${t.raised !== undefined ? ` (odds of loss ${percent(t.raised)})` : ""}`, () => change((x) => { x.mound = t.mound; })));
+  (t.flagged ? t.swaps || [] : []).forEach((s, i) => advice.append(button(`Plant ${s.common} instead${i === 0 && t.swapped !== undefined ? ` (odds of loss ${percent(t.swapped)})` : ""}`, () => change((x) => { x.species = s.species; }))));
+
+  const species = page.rowForm.species(told.species || t.species);
+  species.dataset.field = "species";
+  species.querySelector("option[value='-']")?.remove();
+  species.addEventListener("change", () => change((x) => { x.species = species.value; }));
+  const field = (name, value, set, step) => {
+    const i = make("input", { type: "number", step, value });
+    i.dataset.field = name;
+    i.addEventListener("change", () => { const v = parseFloat(i.value); if (Number.isFinite(v)) change((x) => set(x, v)); });
+    return i;
+  };
+  const check = (words, name) => {
+    const i = make("input", { type: "checkbox", checked: !!told[name] });
+    i.dataset.field = name;
+    i.addEventListener("change", () => change((x) => { if (i.checked) x[name] = true; else delete x[name]; }));
+    return make("label", {}, i, ` ${words}`);
+  };
+  const small = u.isFeet() ? 0.0254 : 0.01, unit = u.isFeet() ? "in" : "cm";
+  const form = make("details", { open: page.treeForm || false }, make("summary", { textContent: "Change this tree" }),
+    make("label", { className: "stack" }, "Plant ", species),
+    make("label", {}, `Mound (${unit}) `, field("mound", +((told.mound || 0) / small).toFixed(1), (x, v) => { if (v > 0) x.mound = +(v * small).toFixed(4); else delete x.mound; }, 1)),
+    make("span", { className: "end" }, "Place ",
+      make("label", {}, "E ", field("E", t.x, (x, v) => { x.at = [v, t.y]; }, 0.1)),
+      make("label", {}, "N ", field("N", t.y, (x, v) => { x.at = [t.x, v]; }, 0.1))),
+    check("on trial: it is tried out here knowingly", "trial"),
+    check("it stays where it is", "fixed"),
+    button("As the row has it", () => page.plan.change("", (d) => { d.trees = d.trees.filter((x) => x.id !== t.id); })));
+  form.addEventListener("toggle", () => { page.treeForm = form.open; });
+  body.replaceChildren(p(t.species, "sci"), p(t.why), facts, advice, form);
+  if (key) body.querySelector(`[data-field="${CSS.escape(key)}"]`)?.focus();
+}
+
+// Takes hold of a chosen tree, to plant it elsewhere.
+export function grabTree(page, t, [px, py]) {
+  const [x0, y0] = page.view.toGround(px, py), was = [t.x, t.y];
+  return {
+    to([x, y]) {
+      page.plan.change("drag tree", (d) => { page.told(d, t.id).at = [+(was[0] + x - x0).toFixed(2), +(was[1] + y0 - y).toFixed(2)]; });
+    },
+    let() { page.plan.rest(); },
+  };
 }
