@@ -45,6 +45,7 @@ type commands struct {
 	Drain   drainCommand   `cmd:"" help:"What the ground alone says: hollows, flow, wetness."`
 	Species speciesCommand `cmd:"" help:"Show what is known of a species, and who says so."`
 	Log     logCommand     `cmd:"" help:"Keep the observation book of a site: what was seen after a storm."`
+	Learn   learnCommand   `cmd:"" help:"Learn from the observation book: soil, ground, water table, tolerance, before and after."`
 
 	Version kong.VersionFlag `help:"Print the version and stop."`
 }

@@ -112,3 +112,16 @@ func interval(v, w []float64) Interval {
 	q := Quantiles(v, w, 0.1, 0.5, 0.9)
 	return Interval{q[0], q[1], q[2]}
 }
+
+// Moments are the mean and the standard deviation of an outcome before the
+// readings and after them.
+func (p *Posterior) Moments(k int) (mean0, sd0, mean, sd float64) {
+	v := column(p.Outcomes, k)
+	equal := make([]float64, p.Prior)
+	for i := range equal {
+		equal[i] = 1
+	}
+	mean0, variance0 := moments(v[:p.Prior], equal)
+	mean, variance := moments(v, p.Weights)
+	return mean0, math.Sqrt(variance0), mean, math.Sqrt(variance)
+}

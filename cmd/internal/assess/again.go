@@ -130,8 +130,8 @@ func (r *Result) Soon(ctx context.Context, p Plan) (soon *Result, waiting int, e
 // that Soon can answer it.
 func (r *Result) SameSite(p Plan) bool {
 	q := r.basis.plan
-	return reflect.DeepEqual([]any{p.Soil, p.Tests, p.Curve, p.GreenAmpt, p.Zones, p.Links, p.Wells},
-		[]any{q.Soil, q.Tests, q.Curve, q.GreenAmpt, q.Zones, q.Links, q.Wells})
+	return reflect.DeepEqual([]any{p.Soil, p.Tests, p.Curve, p.GreenAmpt, p.Zones, p.Links, p.Wells, p.Learned},
+		[]any{q.Soil, q.Tests, q.Curve, q.GreenAmpt, q.Zones, q.Links, q.Wells, q.Learned})
 }
 
 // SiteCRS is the system the coordinates of the plan of r are written in.

@@ -35,13 +35,24 @@ const (
 // likelyGrounds are grounds that are as likely as each other given what was
 // measured, and a sentence of what was taken for the error.
 func (r *Result) likelyGrounds(p Plan, g *ground.Ground) (*field.Draws, string, error) {
+	learned, err := p.learnedShots(g.Grid.Frame)
+	if err != nil {
+		return nil, "", err
+	}
 	switch s := g.Survey; {
 	case s == nil:
-		return r.likelyOfRaster(p, g)
+		d, said, err := r.likelyOfRaster(p, g)
+		if err == nil && len(learned) > 0 {
+			err = d.Agree(learned)
+		}
+		return d, said, err
 	case s.Correction != nil:
-		return r.likelyOfBoth(p, g)
-	case s.Fitted != nil && s.Surface == s.Fitted && len(s.Fitted.Shots()) <= field.MostShots:
-		return r.likelyOfShots(p, s)
+		return r.likelyOfBoth(p, g, learned)
+	case s.Fitted != nil && s.Surface == s.Fitted && len(s.Fitted.Shots())+len(learned) <= field.MostShots:
+		return r.likelyOfShots(p, s, learned)
+	}
+	if len(learned) > 0 {
+		r.Remarks = append(r.Remarks, "The heights that were learned are left out: this surface has no room for them.")
 	}
 	d, err := field.OfSpread(g.Grid, g.ErrorAt, reachOf(g.Survey), p.Odds.Seed)
 	return d, fmt.Sprintf("The true ground was taken to lie about the surface through the shots as far as the surface says it may, and to do so alike within %s.", quantity.FormatLength(reachOf(g.Survey), r.Units)), err
@@ -79,9 +90,9 @@ func (r *Result) likelyOfRaster(p Plan, g *ground.Ground) (*field.Draws, string,
 }
 
 // likelyOfShots draws the ground between the shots.
-func (r *Result) likelyOfShots(p Plan, s *ground.Survey) (*field.Draws, string, error) {
+func (r *Result) likelyOfShots(p Plan, s *ground.Survey, learned []field.Shot) (*field.Draws, string, error) {
 	m := s.Fitted
-	given := field.Survey{Mean: r.Drain.Ground, Covariance: covariance(s), Reach: reachOf(s), Planar: m.Trend == survey.Planar, Shots: fieldShots(m)}
+	given := field.Survey{Mean: r.Drain.Ground, Covariance: covariance(s), Reach: reachOf(s), Planar: m.Trend == survey.Planar, Shots: append(fieldShots(m), learned...)}
 	d, err := field.OfSurvey(given, p.Odds.Seed)
 	return d, fmt.Sprintf("Between the shots the true ground was taken to wander as it does from shot to shot (%s).", s.Model), err
 }
@@ -114,7 +125,7 @@ func covariance(s *ground.Survey) func(dx, dy float64) float64 {
 
 // likelyOfBoth has the corrected raster be wrong as the shots found the raster
 // to be, and pass by the shots within their error.
-func (r *Result) likelyOfBoth(p Plan, g *ground.Ground) (*field.Draws, string, error) {
+func (r *Result) likelyOfBoth(p Plan, g *ground.Ground, learned []field.Shot) (*field.Draws, string, error) {
 	c := g.Survey.Correction
 	noise := g.CellNoise()
 	if noise == 0 {
@@ -128,7 +139,7 @@ func (r *Result) likelyOfBoth(p Plan, g *ground.Ground) (*field.Draws, string, e
 	if err != nil {
 		return nil, "", err
 	}
-	if err := d.Agree(fieldShots(c.Model)); err != nil {
+	if err := d.Agree(append(fieldShots(c.Model), learned...)); err != nil {
 		return nil, "", err
 	}
 	return d, fmt.Sprintf("The true ground was taken to pass by the shots, and between them to lie about the corrected raster with an error of %s (one standard deviation) that neighbours share within %s, as the shots found the raster to be.",

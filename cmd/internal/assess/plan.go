@@ -42,6 +42,8 @@ type Plan struct {
 	Season SeasonPlan
 	Odds   OddsPlan
 
+	Learned site.Learned // what observations made of all this; places in CRS
+
 	Told []site.Tree // what is said of single trees beside their row or file
 
 	// CRS is the system of Rows and of positions whose file does not say.

@@ -41,6 +41,9 @@ func Run(ctx context.Context, p Plan, progress func(stage string)) (*Result, err
 	if err != nil {
 		return nil, err
 	}
+	if table, err = p.learnedTable(table); err != nil {
+		return nil, err
+	}
 	given, err := p.given()
 	if err != nil {
 		return nil, err
@@ -80,6 +83,7 @@ func (r *Result) finish(ctx context.Context, p Plan, given given, on *basis, pro
 	rain, soils := given.rain, given.soils
 	progress("storm")
 	r.Assumptions = append(r.Assumptions, given.assumed...)
+	r.tellLearned(p)
 	zone, errZone := p.zones(r.Drain.Ground.Frame)
 	links, ditches, errLinks := r.lead(p)
 	if err := errors.Join(errZone, errLinks); err != nil {

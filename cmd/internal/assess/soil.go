@@ -102,6 +102,7 @@ func (p Plan) soils() ([]Soil, []string, error) {
 	if len(bad) > 0 {
 		return nil, nil, fault.Input(errors.Join(bad...))
 	}
+	p.learnedSoaking(soils)
 	return soils, assumed, nil
 }
 

@@ -31,7 +31,7 @@ func (r *Result) fitTable(p Plan, s *Soil, ditches []watertable.Ditch) error {
 		return nil
 	}
 	var seen []watertable.Observation
-	for _, w := range p.Wells {
+	for _, w := range p.learnedWells() {
 		at := r.amid()
 		if w.At != nil {
 			places := []orb.Point{*w.At}

@@ -82,7 +82,7 @@ var tables = []struct {
 	where string // completes `the nearest is "cell" ...`
 	keys  []string
 }{
-	{" at the top of the file", []string{"name", "invented", "units", "crs", "origin", "ground", "soil", "storm", "season", "odds", "link", "well", "trees", "tree", "species", "row"}},
+	{" at the top of the file", []string{"name", "invented", "units", "crs", "origin", "ground", "soil", "storm", "season", "odds", "learned", "link", "well", "trees", "tree", "species", "row"}},
 	{" in [ground]", []string{"dem", "spot_heights", "later", "lines", "surface", "cell", "boundary", "vertical_error", "error_range"}},
 	{" in [soil]", []string{"texture", "hydrologic_group", "infiltration", "cover", "curve_number", "impervious", "test", "moisture", "drained", "model", "zone", "water_table", "water_table_at"}},
 	{" in [[soil.zone]]", []string{"name", "area", "texture", "hydrologic_group", "infiltration", "cover", "curve_number", "impervious", "test"}},
@@ -90,6 +90,9 @@ var tables = []struct {
 	{" in [storm]", []string{"rain", "duration", "distribution", "hyetograph", "gauge", "frequency", "return_period"}},
 	{" in [season]", []string{"rain", "growing", "gaps", "return_period"}},
 	{" in [odds]", []string{"draws", "seed", "target"}},
+	{" in [learned]", []string{"book", "soaking", "soaking_spread", "water_table", "species", "ground"}},
+	{" in [[learned.species]]", []string{"name", "factor"}},
+	{" in [[learned.ground]]", []string{"at", "z", "error"}},
 	{" in [[link]]", []string{"name", "kind", "line", "from", "to", "invert", "outlet", "depth", "capacity"}},
 	{" in [[well]]", []string{"name", "at", "depth", "date"}},
 	{" in [trees]", []string{"positions"}},
@@ -143,6 +146,7 @@ func (s *Site) read(n node) {
 		{"storm", s.Storm.read},
 		{"season", s.Season.read},
 		{"odds", s.Odds.read},
+		{"learned", s.Learned.read},
 		{"link", s.links},
 		{"well", s.wells},
 		{"trees", func(n node) { n.table([]field{{"positions", func(n node) { s.Trees.Positions = n.file() }}}) }},

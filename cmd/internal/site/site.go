@@ -4,7 +4,7 @@
 // # Model
 //
 // A site file is TOML with the tables [ground], [soil], [storm], [season],
-// [odds], [trees] and [species], a [[row]] for each planting row, a [[tree]]
+// [odds], [learned], [trees] and [species], a [[row]] for each planting row, a [[tree]]
 // for what is said of one tree of them, a [[link]] for each pipe, culvert or
 // ditch and a [[well]] for each place where the water table was seen. Ground that differs has a [[soil.zone]], and a field test of the
 // soil its [[soil.test]]. Every key is
@@ -64,6 +64,7 @@ type Site struct {
 	Storm   Storm
 	Season  Season
 	Odds    Odds
+	Learned Learned
 	Links   []Link
 	Wells   []Well
 	Trees   Trees

@@ -1,0 +1,46 @@
+package site
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/paulmach/orb"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// What wetfeet learn writes is read back, and what it wrote before is gone.
+func TestWhatWasLearnedIsWrittenAndReadBack(t *testing.T) {
+	want := Learned{
+		Book: `a "book".gpkg`, Soaking: 1.512, Spread: 0.082, WaterTable: -0.125,
+		Species: []LearnedSpecies{{"Ficus carica", 6.5}, {"Prunus americana", 0.79}},
+		Ground:  []LearnedGround{{orb.Point{500132.25, 3100028.75}, 96.231, 0.023}},
+	}
+	const old = "name = \"Heron Bend\"\ncrs = \"EPSG:32614\"\n\n[learned]\nsoaking = \"9 mm/h\"\nsoaking_spread = 0.3\n[[learned.ground]]\nat = [500000, 3100000]\nz = 90\nerror = 0.1\n\n[soil]\ntexture = \"clay loam\" # kept\n"
+	text := WithLearned([]byte(old), want)
+	s, err := parse(string(text), File{Name: "site.toml"})
+	require.NoError(t, err, string(text))
+	assert.Equal(t, want, s.Learned)
+	assert.Equal(t, "clay loam", s.Soil.Texture)
+	assert.Contains(t, string(text), "# kept")
+	again := WithLearned(text, Learned{})
+	s, err = parse(string(again), File{Name: "site.toml"})
+	require.NoError(t, err)
+	assert.False(t, s.Learned.Given())
+	assert.LessOrEqual(t, strings.Count(string(WithLearned(text, want)), "[learned]"), 1)
+}
+
+func TestBadLearningIsToldAtOnce(t *testing.T) {
+	_, err := parse("[learned]\nsoaking = \"fast\"\nwater_table = \"x\"\n[[learned.species]]\nname = \"fig\"\nfactor = 99\n[[learned.species]]\nfactor = \"2\"\n[[learned.ground]]\nz = 3\n", File{Name: "site.toml"})
+	require.Error(t, err)
+	for _, want := range []string{
+		`site.toml:2: learned, soaking: "fast" is not a rate`,
+		`site.toml:1: learned: soaking and soaking_spread belong together`,
+		`site.toml:3: learned, water_table: "x" is not`,
+		`site.toml:6: learned species 1, factor: found 99; a factor on the days it bears is needed, from 0.05 to 20`,
+		`site.toml:8: learned species 2, factor: found "2"; a number is needed`,
+		`every height needs its place and its error`,
+	} {
+		assert.ErrorContains(t, err, want)
+	}
+}

@@ -1,0 +1,183 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"text/tabwriter"
+
+	"wetfeet/cmd/internal/assess"
+	"wetfeet/cmd/internal/fault"
+	"wetfeet/cmd/internal/logbook"
+	"wetfeet/cmd/internal/site"
+	"wetfeet/terrain/quantity"
+
+	"github.com/paulmach/orb"
+)
+
+type learnCommand struct {
+	Site  string `arg:"" help:"Site file (TOML)."`
+	Book  string `placeholder:"FILE" help:"The observation book (GeoPackage); without this it lies beside the site file and is named after it."`
+	Apply string `placeholder:"FILE" help:"Write a new site file with what was learned, beside the old one."`
+	Draws int    `placeholder:"N" help:"Equally likely sites that are made at a time; 200 without this."`
+	Seed  uint64 `placeholder:"S" help:"Seed of the draws."`
+}
+
+func (c *learnCommand) Run(s *call) error {
+	if c.Draws != 0 && (c.Draws < 20 || c.Draws > 100_000 || c.Draws%2 != 0) {
+		return fmt.Errorf("%w: --draws: found %d; an even number from 20 to 100000 is needed", errUsage, c.Draws)
+	}
+	plan, err := sitePlan(c.Site)
+	if err != nil {
+		return err
+	}
+	if err := c.fits(); err != nil {
+		return err
+	}
+	if c.Book == "" {
+		c.Book = bookOf(c.Site)
+		if b := plan.Learned.Book; b != "" {
+			c.Book = filepath.Join(filepath.Dir(c.Site), b)
+		}
+	}
+	s.say.stage("read")
+	seen, err := logbook.Read(s.ctx, c.Book)
+	if err != nil {
+		return err
+	}
+	if len(seen) == 0 {
+		return fault.Input(fmt.Errorf("%s holds no observations yet; wetfeet log SITE --tree E-10 --date 2026-03-02 --depth \"12 cm\" --rain-ended 2026-03-01 adds one", c.Book))
+	}
+	r, l, err := assess.Learn(s.ctx, plan, seen, assess.LearnOptions{Draws: c.Draws, Seed: c.Seed}, s.say.stage)
+	if err != nil {
+		return err
+	}
+	if c.Apply != "" {
+		s.say.stage("write")
+		text, err := c.applied(r, l)
+		if err != nil {
+			return err
+		}
+		if err := writeNew(c.Apply, text); err != nil {
+			return err
+		}
+	}
+	s.say.end()
+	if plan.Learned.Given() {
+		fmt.Fprintln(s.stderr, "note: what the site file had learned before was left out: the whole book was read again, and counts once")
+	}
+	for _, remark := range l.Remarks {
+		fmt.Fprintln(s.stderr, "note:", remark)
+	}
+	return c.report(s.stdout, r, l, seen)
+}
+
+// fits makes sure that a new site file can be written before anything long is
+// computed.
+func (c *learnCommand) fits() error {
+	if c.Apply == "" {
+		return nil
+	}
+	if !strings.EqualFold(filepath.Ext(c.Apply), ".toml") {
+		return fmt.Errorf("%w: --apply: %s is no name of a site file (.toml)", errUsage, c.Apply)
+	}
+	old, errOld := filepath.Abs(filepath.Dir(c.Site))
+	here, errHere := filepath.Abs(filepath.Dir(c.Apply))
+	if err := errors.Join(errOld, errHere); err != nil {
+		return err
+	}
+	if old != here {
+		return fmt.Errorf("%w: --apply: %s is in another folder than %s, whose files it would not find; name a file beside it", errUsage, c.Apply, c.Site)
+	}
+	if _, err := os.Lstat(c.Apply); err == nil {
+		return fault.Input(fmt.Errorf("%s is there already and is not written over; name another file", c.Apply))
+	}
+	return nil
+}
+
+// report shows what was thought before and is thought after.
+func (c *learnCommand) report(w io.Writer, r *assess.Result, l *assess.Learned, seen []logbook.Observation) error {
+	u := r.Units
+	fmt.Fprintf(w, "%s: %s, %d of them used\n\n", r.Name, counted(len(seen), "observation"), len(l.Used))
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(t, "\tBEFORE\t\tAFTER\t")
+	fmt.Fprintln(t, "\tlikeliest\t8 times in 10\tlikeliest\t8 times in 10")
+	line := func(what string, before, after assess.Interval, say func(float64) string) {
+		span := func(i assess.Interval) string { return say(i.Low) + " to " + say(i.High) }
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\n", what, say(before.Likely), span(before), say(after.Likely), span(after))
+	}
+	line("standing water soaks in at", l.Soaking[0], l.Soaking[1], func(v float64) string { return quantity.FormatRate(v, u) })
+	for _, tree := range l.Trees {
+		line("hours wet at "+tree.ID, tree.Before, tree.After, spell)
+	}
+	if !math.IsNaN(l.Table[0].Likely) {
+		line("water table deeper by", l.Table[0], l.Table[1], func(v float64) string { return signed(v, u) })
+	}
+	for _, g := range l.Ground {
+		if g.Shot.SD > 0 {
+			middle := g.Before.Likely
+			relative := func(i assess.Interval) assess.Interval {
+				return assess.Interval{Low: i.Low - middle, Likely: i.Likely - middle, High: i.High - middle}
+			}
+			line("ground at "+g.Where+" higher by", relative(g.Before), relative(g.After), func(v float64) string { return signed(v, u) })
+		}
+	}
+	for _, s := range l.Species {
+		line(assess.CommonName(s.Entry)+" bears, times the table", s.Before, s.After, func(v float64) string { return fmt.Sprintf("%.2g", v) })
+	}
+	if err := t.Flush(); err != nil {
+		return err
+	}
+	fmt.Fprintf(w, "\nHours wet are those in and after the storm of the site file, %s in %.4g hours.\n", quantity.FormatRain(r.Storm.Rain, u), r.Storm.Duration.Hours())
+	if len(l.Next) > 0 && l.Next[0].Left < 0.97 {
+		fmt.Fprintln(w, "\nLook at next, after such a storm")
+		for i, n := range l.Next[:min(3, len(l.Next))] {
+			fmt.Fprintf(w, "%d. %s: about %.0f %% of the doubt in hours wet would be left\n", i+1, n.What, 100*n.Left)
+		}
+	}
+	if c.Apply != "" {
+		_, err := fmt.Fprintf(w, "\nsite  %s\n", c.Apply)
+		return err
+	}
+	return nil
+}
+
+// spell writes hours as people say them.
+func spell(hours float64) string { return assess.Spell(hours) }
+
+// signed writes a length with its sign.
+func signed(v float64, u quantity.Units) string {
+	s := quantity.FormatDepth(math.Abs(v), u)
+	if v < 0 {
+		return "−" + s
+	}
+	return s
+}
+
+// applied is the text of the site file with what was learned in it.
+func (c *learnCommand) applied(r *assess.Result, l *assess.Learned) ([]byte, error) {
+	text, err := os.ReadFile(c.Site)
+	if err != nil {
+		return nil, err
+	}
+	learned := l.Plan.Learned
+	learned.Book = filepath.Base(c.Book)
+	var points []orb.Point
+	for _, g := range l.Ground {
+		if g.Shot.SD > 0 {
+			points = append(points, g.Shot.Point)
+			learned.Ground = append(learned.Ground, site.LearnedGround{Z: g.Shot.Z, Error: g.Shot.SD})
+		}
+	}
+	if err := assess.Move(r.Drain.Ground.CRS, r.SiteCRS(), points); err != nil {
+		return nil, err
+	}
+	for i := range points {
+		learned.Ground[i].At = points[i]
+	}
+	return site.WithLearned(text, learned), nil
+}
