@@ -19,6 +19,11 @@
 // site. No word is smaller than 10 points, and all are black or nearly so on
 // white: paper is read at arm's length in the sun.
 //
+// # Limits
+//
+// Beyond 20,000 trees the sheets show the flagged ones alone, and say so. They
+// have no tags for readers that speak.
+//
 // # References
 //
 //   - Scales and sizes of paper are those of [wetfeet/cmd/internal/plansheet].

@@ -83,7 +83,9 @@ func (s *sheets) extent() (orb.Bound, []int) {
 	for i := range s.r.Trees {
 		if p := s.r.Trees[i].Point; near.Contains(p) {
 			b = b.Extend(p)
-			on = append(on, i)
+			if s.shows(&s.r.Trees[i]) {
+				on = append(on, i)
+			}
 		}
 	}
 	for _, row := range s.r.Rows {
@@ -93,7 +95,7 @@ func (s *sheets) extent() (orb.Bound, []int) {
 			}
 		}
 	}
-	if len(on) == 0 {
+	if b.IsEmpty() {
 		return ground, nil
 	}
 	return b.Pad(max(0.03*max(b.Max[0]-b.Min[0], b.Max[1]-b.Min[1]), 3)), on
@@ -272,7 +274,7 @@ func (s *sheets) lay(t tiling) []*view {
 		v.west = t.q.west + float64(col)*t.q.side - lap/mm
 		v.north = t.q.north - float64(row)*t.q.side + lap/mm
 		for i := range s.r.Trees {
-			if v.bound().Contains(s.r.Trees[i].Point) {
+			if v.bound().Contains(s.r.Trees[i].Point) && s.shows(&s.r.Trees[i]) {
 				v.trees = append(v.trees, i)
 			}
 		}

@@ -379,3 +379,34 @@ func TestOddsLongNamesAndTrials(t *testing.T) {
 		}
 	}
 }
+
+// More trees than paper is for: the flagged alone, and the list says so.
+func TestMoreTreesThanPaperIsFor(t *testing.T) {
+	r := orchard(t, 2, 8, 2.5, 6, quantity.Metric)
+	flagged := 0
+	for i := range r.Trees {
+		if r.Trees[i].Flagged {
+			flagged++
+		}
+	}
+	require.Positive(t, flagged)
+	for len(r.Trees) <= mostTrees {
+		tree := r.Trees[0]
+		tree.ID, tree.Row, tree.Flagged = fmt.Sprint("extra ", len(r.Trees)), "", false
+		r.Trees = append(r.Trees, tree)
+	}
+	s := compose(r, plansheet.A4)
+	listed := 0
+	for _, g := range s.groups() {
+		listed += len(g.stakes)
+	}
+	assert.Equal(t, flagged, listed)
+	assert.Less(t, len(s.pages), 10)
+	var text []string
+	for _, p := range s.pages {
+		for _, w := range p.written {
+			text = append(text, w.text)
+		}
+	}
+	assert.Contains(t, strings.Join(text, "\n"), "Of 20001 trees, the flagged\nall stand in stakes.csv")
+}

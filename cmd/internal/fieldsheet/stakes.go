@@ -51,6 +51,9 @@ type list struct {
 func (s *sheets) addStakes() {
 	l := &list{sheets: s, c: s.columns()}
 	l.turn()
+	if s.crowded {
+		l.heading(fmt.Sprintf("Of %d trees, the flagged", len(s.r.Trees)), "all stand in stakes.csv")
+	}
 	for _, g := range s.groups() {
 		l.group(g)
 	}

@@ -45,10 +45,17 @@ type sheets struct {
 	squares       squares
 	pages         []*page
 	maps          []*view
+	crowded       bool // there are more trees than paper is for: only flagged ones are shown
 }
 
+// mostTrees are shown one by one; they fill some six hundred pages.
+const mostTrees = 20_000
+
+// shows reports whether a tree is on the sheets.
+func (s *sheets) shows(t *assess.Tree) bool { return !s.crowded || t.Flagged }
+
 func compose(r *assess.Result, paper plansheet.Paper) *sheets {
-	s := &sheets{r: r, paper: paper, regular: paint.Regular(), bold: paint.Bold()}
+	s := &sheets{r: r, paper: paper, regular: paint.Regular(), bold: paint.Bold(), crowded: len(r.Trees) > mostTrees}
 	s.addMaps()
 	s.addStakes()
 	s.addShopping()
@@ -100,6 +107,9 @@ func (s *sheets) groups() []group {
 		g := group{row: row}
 		for _, i := range row.Trees {
 			in[i] = true
+			if !s.shows(&r.Trees[i]) {
+				continue
+			}
 			_, offset, _ := beside(row.Line, r.Trees[i].Point)
 			g.stakes = append(g.stakes, stake{&r.Trees[i], r.Trees[i].Along, offset})
 		}
@@ -108,7 +118,7 @@ func (s *sheets) groups() []group {
 	singles := make([]group, len(r.Rows))
 	var alone group
 	for i := range r.Trees {
-		if in[i] {
+		if in[i] || !s.shows(&r.Trees[i]) {
 			continue
 		}
 		t := &r.Trees[i]

@@ -19,7 +19,8 @@
 // # Limits
 //
 // A telephone knows where it is to 3 to 5 m under open sky, which is more than
-// many trees stand apart: the files lead to a row, the tape to the stake.
+// many trees stand apart: the files lead to a row, the tape to the stake. Beyond
+// 20,000 trees the map holds the flagged ones alone, and says so.
 //
 // # References
 //

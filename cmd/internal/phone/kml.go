@@ -119,6 +119,9 @@ func WriteKML(w io.Writer, r *assess.Result) error {
 		return err
 	}
 	doc := document{Name: title(r) + ": risk of wet feet", Open: 1, Description: r.Lead() + " " + legend() + " " + caution, Styles: styles()}
+	if len(r.Trees) > mostTrees {
+		doc.Description += fmt.Sprintf(" Of %d trees only the flagged are here: more would be too many for a telephone.", len(r.Trees))
+	}
 	doc.Folders = trees(r, at)
 	rows, err := rows(r)
 	if err != nil {
@@ -169,6 +172,14 @@ func styles() []style {
 	)
 }
 
+// mostTrees are shown one by one; beyond that only flagged ones are.
+const mostTrees = 20_000
+
+func shown(r *assess.Result, i int) bool {
+	t := &r.Trees[i]
+	return known(t.LonLat) && (t.Flagged || len(r.Trees) <= mostTrees)
+}
+
 // trees are a folder for each row, then one for the single positions.
 func trees(r *assess.Result, at near) []folder {
 	var out []folder
@@ -178,7 +189,7 @@ func trees(r *assess.Result, at near) []folder {
 		f := folder{Name: "Row " + row.Name, Description: fmt.Sprintf("%s long, from its start.", quantity.FormatLength(row.Length, r.Units))}
 		for _, i := range row.Trees {
 			in[i] = true
-			if known(r.Trees[i].LonLat) {
+			if shown(r, i) {
 				f.Placemarks = append(f.Placemarks, tree(r, &r.Trees[i], at, radius))
 			}
 		}
@@ -188,7 +199,7 @@ func trees(r *assess.Result, at near) []folder {
 	}
 	single := folder{Name: "Single positions"}
 	for i := range r.Trees {
-		if !in[i] && known(r.Trees[i].LonLat) {
+		if !in[i] && shown(r, i) {
 			single.Placemarks = append(single.Placemarks, tree(r, &r.Trees[i], at, radius))
 		}
 	}
