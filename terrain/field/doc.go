@@ -11,9 +11,10 @@
 //   - [OfRaster]: raster = ground + error, the error exponential in space with
 //     some noise from cell to cell. The ground given the raster has the
 //     spectrum SN/(S+N) about the raster filtered by S/(S+N), with S the
-//     spectrum of the ground, expected given the raster's, and N that of the
-//     error. [Draws.Agree] then brings
-//     the draws to shots.
+//     spectrum of the ground and N that of the error. S is drawn too, from
+//     those that are as likely as each other given the raster, by wavenumber
+//     and direction: taken for known, it makes draws too sure. [Draws.Agree]
+//     then brings the draws to shots, by one S.
 //   - [OfSurvey]: universal kriging of shots. A draw is the kriged ground and
 //     how far a field of the same covariance is off when kriged from the same
 //     places (Matheron).
@@ -35,16 +36,17 @@
 //
 // # Limits
 //
-// One covariance holds for a whole site, and its parameters are taken for
-// known. The error of a raster is told from its ground by spectra that are
-// the same in all directions. Rolling ground keeps the storage of its hollows,
-// within a few per cent where the error's range is well within the site. A
-// lone hollow with a crisp rim on even ground does not: the spectrum of the
-// whole says that such a thing is rare, and the draws round it off. The bowl of
-// the tests, of 70 m³, holds a third of that where the error is 2 cm and
-// hardly any where it is 5 cm, range 15 m. At the rim of a raster and beside voids, as far
-// as the error reaches, draws are a little too sure: they scatter as if the
-// raster went on. A draw is drawn at the middles of cells.
+// One covariance holds for a whole site. That of a survey, and that of a
+// raster's error, are taken for known. Rolling ground keeps the storage of its
+// hollows, within a few per cent where the error's range is well within the
+// site. A lone hollow with a crisp rim on even ground does not: the spectrum of
+// the whole says that such a thing is rare, and the draws round it off. The
+// bowl of the tests, of 70 m³, holds a third of that where the error is 2 cm
+// and hardly any where it is 5 cm, range 15 m. A lone bank or ditch is the
+// other way round: what it adds to the spectrum roughens the draws everywhere.
+// At the rim of a raster and beside voids, as far as the error reaches, draws
+// are a little too sure: they scatter as if the raster went on. A draw is drawn
+// at the middles of cells.
 //
 // # References
 //

@@ -20,13 +20,14 @@ type Draws struct {
 	// Remarks are what was assumed or found, one sentence each.
 	Remarks []string
 
-	seed   uint64
-	window window
-	torus  torus
-	swing  []float32              // by frequency, as in a torus: the root of the eigenvalue over the number of cells
-	share  *terrain.Grid[float32] // what a field is multiplied by in each cell; nil for 1
-	shots  *shots                 // what the field is conditioned on, or nil
-	raster bool                   // made by OfRaster, and not yet brought to shots
+	seed    uint64
+	window  window
+	torus   torus
+	swing   []float32              // by frequency, as in a torus: the root of the eigenvalue over the number of cells
+	share   *terrain.Grid[float32] // what a field is multiplied by in each cell; nil for 1
+	guesses []guess                // spectra the pairs go by in turn; none for swing and Mean alone
+	shots   *shots                 // what the field is conditioned on, or nil
+	raster  bool                   // made by OfRaster, and not yet brought to shots
 }
 
 // A window is the cells of the torus a field is kept for: the frame, whose
@@ -58,6 +59,9 @@ func (d *Draws) table() []float64 {
 // workers.
 func (d *Draws) Bytes() int64 {
 	n := int64(len(d.Mean.Cells)+len(d.SD.Cells)+len(d.swing)) * 4
+	for _, o := range d.guesses {
+		n += int64(len(o.swing)+len(o.mean.Cells)) * 4
+	}
 	if d.shots != nil {
 		n += d.shots.bytes()
 	}
@@ -81,6 +85,7 @@ const columnsAtOnce = 8
 // A Room is the scratch memory of one worker.
 type Room struct {
 	d          *Draws
+	swings     []float32    // of the pair at hand
 	field      []complex64  // the rows of the window, each the whole way round
 	block      []complex128 // some columns
 	line       []complex128
@@ -93,12 +98,13 @@ type Room struct {
 func (d *Draws) NewRoom() *Room {
 	t := d.torus
 	r := &Room{
-		d:     d,
-		field: make([]complex64, d.window.rows*t.cols),
-		block: make([]complex128, columnsAtOnce*t.rows),
-		line:  make([]complex128, t.cols),
-		down:  fourier.NewCmplxFFT(t.rows),
-		over:  fourier.NewCmplxFFT(t.cols),
+		d:      d,
+		swings: d.swing,
+		field:  make([]complex64, d.window.rows*t.cols),
+		block:  make([]complex128, columnsAtOnce*t.rows),
+		line:   make([]complex128, t.cols),
+		down:   fourier.NewCmplxFFT(t.rows),
+		over:   fourier.NewCmplxFFT(t.cols),
 	}
 	if d.shots != nil {
 		r.readings = make([]float64, 2*d.shots.count())
@@ -116,13 +122,18 @@ func (r *Room) Pair(k int, a, b []float32) {
 	if len(a) != d.Frame.Len() || len(b) != d.Frame.Len() || k < 0 {
 		panic("field: a draw that does not fit the frame")
 	}
+	mean := d.Mean
+	r.swings = d.swing
+	if n := len(d.guesses); n > 0 {
+		mean, r.swings = d.guesses[k%n].mean, d.guesses[k%n].swing
+	}
 	random := stream(d.seed, k)
 	r.scatter(random)
 	r.gather(a, b)
 	if d.shots != nil {
 		r.condition(random, a, b)
 	}
-	for i, m := range d.Mean.Cells {
+	for i, m := range mean.Cells {
 		s := float32(1)
 		if d.share != nil {
 			s = d.share.Cells[i]

@@ -64,11 +64,13 @@ func checkRange(reach float64, f terrain.Frame) error {
 // OfRaster draws grounds given a raster and how wrong it is.
 //
 // The raster is a plane and a stationary surface of spectrum S seen through an
-// error of spectrum N. S is what smooth ground would have, as
-// expected given the raster's own spectrum, averaged over all directions. Waves
-// longer than the site count as the ground's own, as its plane does. The mean of the grounds is the raster filtered by
-// S/(S+N) (Wiener's filter), with what lies outside it and in voids foretold
-// from what is known; a draw is the mean and a field of spectrum SN/(S+N).
+// error of spectrum N. S is not known: what can be told from the raster leaves
+// many shapes of it as likely as each other, by wavenumber and direction, and
+// the pairs of draws go by them in turn. Waves longer than the site count as
+// the ground's own, as its plane does. By one S, the mean of the grounds is the
+// raster filtered by S/(S+N) (Wiener's filter), with what lies outside it and
+// in voids foretold from what is known; a draw is that mean and a field of
+// spectrum SN/(S+N). Mean and SD are those over all.
 //
 // Where the raster is smoother than the error alone would leave it, at some
 // wavelengths, the error is not believed there and the raster is; a remark
@@ -87,28 +89,21 @@ func OfRaster(z *terrain.Grid[float32], e Error, seed uint64) (*Draws, error) {
 	g := newGround(z, t)
 	shape := g.shape(noise)
 	d.remarkOn(shape, e)
-	prior, rough := shape.spectra(t, noise)
+	rose := g.rose(shape, noise)
+	list, middle := rose.likely(guesses(t), stream(seed, -1))
+	prior, rough := make([]float32, len(noise)), make([]float32, len(noise))
+	others := make([][]float32, len(list))
+	for j := range others {
+		others[j] = make([]float32, len(noise))
+	}
+	rose.spectra(t, append(list, middle), shape, noise, func(i int, ground []float64, n float64) {
+		prior[i], rough[i] = float32(ground[len(list)]), float32(n)
+		for j := range others {
+			others[j][i] = float32(ground[j])
+		}
+	})
 	g.complete(prior, rough)
-	d.Mean = g.mean(prior, rough)
-	eigen := make([]float64, len(prior))
-	var variance float64
-	for k := range t.half() {
-		for r := range t.rows {
-			i := k*t.rows + r
-			s, n := float64(prior[i]), float64(rough[i])
-			eigen[i] = s * n / (s + n)
-			variance += t.mirrored(k) * eigen[i]
-		}
-	}
-	d.setField(t, eigen)
-	d.SD = terrain.NewGrid[float32](f)
-	sd := float32(math.Sqrt(variance / float64(t.len())))
-	for i, v := range d.Mean.Cells {
-		d.SD.Cells[i] = sd
-		if terrain.IsVoid(v) {
-			d.SD.Cells[i] = v
-		}
-	}
+	d.setGuesses(g, others, rough)
 	return d, nil
 }
 
@@ -185,7 +180,7 @@ func (d *Draws) Agree(list []Shot) error {
 		return faultf("the %d shots contradict each other at one place", c.count())
 	}
 	c.weigh(differ, 1)
-	d.raster, d.shots = false, c
+	d.raster, d.shots, d.guesses = false, c, nil
 
 	// The room of a draw spreads the weights over the ground.
 	room := d.NewRoom()
@@ -218,4 +213,55 @@ func (r *reading) of(z *terrain.Grid[float32]) (float64, bool) {
 		sum += w * v
 	}
 	return sum, true
+}
+
+// A guess is a spectrum that is as likely as the next: the mean by it, and the
+// swing.
+type guess struct {
+	mean  *terrain.Grid[float32]
+	swing []float32
+}
+
+// guesses is how many spectra the draws of a ground go by in turn: fewer on
+// large grounds, whose spectra are better known and take more memory.
+func guesses(t torus) int { return min(24, max(6, 1<<24/t.len())) }
+
+// setGuesses makes a guess of each spectrum of the ground, and the mean and
+// deviation over all of them.
+func (d *Draws) setGuesses(g *ground, list [][]float32, rough []float32) {
+	t, f := g.torus, d.Frame
+	eigen, left := make([]float64, len(rough)), make([]float64, len(rough))
+	count := float64(len(list))
+	d.Mean, d.SD = terrain.NewGrid[float32](f), terrain.NewGrid[float32](f)
+	sum, squares := make([]float64, f.Len()), make([]float64, f.Len())
+	var first *terrain.Grid[float32]
+	for _, prior := range list {
+		for i, s := range prior {
+			left[i] = float64(s) * float64(rough[i]) / (float64(s) + float64(rough[i]))
+			eigen[i] += left[i] / count
+		}
+		d.setField(t, left)
+		one := guess{g.mean(prior, rough), d.swing}
+		if first == nil {
+			first = one.mean
+		}
+		for i, v := range one.mean.Cells {
+			off := float64(v - first.Cells[i])
+			sum[i] += off
+			squares[i] += off * off
+		}
+		d.guesses = append(d.guesses, one)
+	}
+	d.setField(t, eigen)
+	var variance float64
+	for k := range t.half() {
+		for _, v := range eigen[k*t.rows : (k+1)*t.rows] {
+			variance += t.mirrored(k) * v / float64(t.len())
+		}
+	}
+	for i, v := range first.Cells { // voids stay so
+		mean := sum[i] / count
+		d.Mean.Cells[i] = v + float32(mean)
+		d.SD.Cells[i] = float32(math.Sqrt(variance+max(squares[i]/count-mean*mean, 0))) + 0*v
+	}
 }

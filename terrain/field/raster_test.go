@@ -112,9 +112,9 @@ func hilly(t testing.TB, side int, e Error, seed uint64) (truth, seen *terrain.G
 	return truth, seen
 }
 
-// The field of the draws has the covariance of the ground given the raster
-// everywhere: S - S(S+N)⁻¹S, by dense matrices on the torus. The draws of a
-// raster are held to it at every cell.
+// By one spectrum, the field of the draws has the covariance of the ground
+// given the raster everywhere: S - S(S+N)⁻¹S, by dense matrices on the torus.
+// The draws of a raster are held to it at every cell.
 func TestDrawsOfRasterAreThoseOfDenseMatrices(t *testing.T) {
 	e := Error{SD: 0.05, Range: 5, CellNoise: 0.02}
 	_, z := hilly(t, 14, e, 4)
@@ -124,7 +124,16 @@ func TestDrawsOfRasterAreThoseOfDenseMatrices(t *testing.T) {
 	round, noise := e.spectrum(z.Frame)
 	require.Equal(t, round, d.torus)
 	g := newGround(z, round)
-	prior, rough := g.shape(noise).spectra(round, noise)
+	shape := g.shape(noise)
+	rose := g.rose(shape, noise)
+	list, _ := rose.likely(guesses(round), stream(21, -1))
+	require.Len(t, d.guesses, len(list))
+	const one = 3
+	prior, rough := make([]float32, len(noise)), make([]float32, len(noise))
+	rose.spectra(round, list, shape, noise, func(i int, ground []float64, n float64) {
+		prior[i], rough[i] = float32(ground[one]), float32(n)
+	})
+	d.Mean, d.swing, d.guesses = d.guesses[one].mean, d.guesses[one].swing, nil
 	s, n := round.around(round.table(doubled(prior))), round.around(round.table(doubled(rough)))
 	var sum, left mat.Dense
 	sum.Add(s, n)

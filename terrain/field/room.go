@@ -156,7 +156,7 @@ func (r *Room) swing(k int) (swing []float32, back bool) {
 	if k >= t.half() {
 		k, back = t.cols-k, true
 	}
-	return r.d.swing[k*t.rows : (k+1)*t.rows], back
+	return r.swings[k*t.rows : (k+1)*t.rows], back
 }
 
 // store puts columns lo to hi of the rows of the window into the field.

@@ -119,26 +119,29 @@ func blur(v []float64, n, lines, stride, step, half int) {
 	})
 }
 
-// A shape is the spectrum of a ground by wavenumber alone.
+// A ring is the waves of like wavenumber: how many independent ones, the mean
+// of the log of their wavenumbers, and the mean energies seen in the raster
+// and of its error, m².
+type ring struct{ n, log, seen, noise float64 }
+
+// A shape is what the spectrum of a raster shows of its error, by wavenumber.
 type shape struct {
 	log      []float64 // of the wavenumber in cycles a cell, rising
-	ground   []float64 // log of S, m²
 	belief   []float64 // share of the stated N that is believed
 	believed float64   // of the variance of the error
-	longest  float64   // the wavenumber of a wave as long as the ground
 	doubted  float64   // the wavelength at which most of it is not, cells
+
+	seen        []float64 // energy of the raster by frequency, m²
+	independent float64   // waves of the ground for each of the torus, its mirror image counted
 }
 
 const (
-	ringWidth  = 0.12 // of the log of wavenumbers
-	ringModes  = 16   // independent waves a ring has at least
-	leastShape = 1e-4 // of the observed spectrum, for that of the ground
+	ringWidth = 0.12 // of the log of wavenumbers
+	ringModes = 16   // independent waves a ring has at least
 )
 
-// shape is the spectrum of the ground: that of the raster, averaged over rings
-// of like wavenumber, less that of the error.
-//
-// Where a ring has less energy than the error alone would give, by a ratio
+// shape is the spectrum of the raster, and where it contradicts that of the
+// error. Where a ring of like wavenumbers has less energy than the error alone would give, by a ratio
 // above 1 and more than twice its scatter, less of the error is believed, the
 // more so the farther off it is.
 func (g *ground) shape(noise []float64) *shape {
@@ -153,6 +156,7 @@ func (g *ground) shape(noise []float64) *shape {
 	spectrum := make([]complex128, t.half()*t.rows)
 	t.forward(spectrum, weighed)
 
+	seen := make([]float64, len(spectrum))
 	lowest := math.Log(1 / float64(max(t.rows, t.cols)))
 	rings := make([]ring, int((math.Log(0.75)-lowest)/ringWidth)+2)
 	for k := range t.half() {
@@ -166,16 +170,16 @@ func (g *ground) shape(noise []float64) *shape {
 			v := spectrum[i]
 			in.n += m
 			in.log += m * log
-			in.seen += m * (real(v)*real(v) + imag(v)*imag(v)) / total
+			seen[i] = (real(v)*real(v) + imag(v)*imag(v)) / total
+			in.seen += m * seen[i]
 			in.noise += m * noise[i]
 		}
 	}
 	// Waves of a torus larger than what is weighed in are not independent, and
 	// each has a mirror image that is itself.
 	independent := total * total / fourth / float64(t.len()) / 2
-	s := &shape{longest: 1 / float64(max(g.Rows, g.Cols))}
+	s := &shape{seen: seen, independent: independent}
 	var all, kept, most float64
-	var merged []ring
 	for i := 0; i < len(rings); i++ {
 		sum := rings[i]
 		for sum.n*independent < ringModes && i+1 < len(rings) {
@@ -199,49 +203,22 @@ func (g *ground) shape(noise []float64) *shape {
 		if lost := (1 - belief) * sum.noise; lost > most {
 			most, s.doubted = lost, math.Exp(-r.log)
 		}
-		r.noise *= belief
-		merged = append(merged, r)
 		s.log = append(s.log, r.log)
 		s.belief = append(s.belief, belief)
 	}
-	for i, v := range expected(merged) {
-		r := merged[i]
-		// What the ground has beyond a smooth shape, such as furrows.
-		if more := r.seen - r.noise; more > v+2*r.seen/math.Sqrt(r.n) {
-			v = more
-		}
-		s.ground = append(s.ground, math.Log(max(v, leastShape*r.seen)))
-	}
 	if len(s.log) == 1 { // a ground of few cells
 		s.log = append(s.log, s.log[0]+1)
-		s.ground = append(s.ground, s.ground[0])
 		s.belief = append(s.belief, s.belief[0])
 	}
 	s.believed = kept / all
 	return s
 }
 
-// spectra are those of the ground and of the error as believed, by frequency.
-// Waves longer than the site are tilts and levels to it, and as open as those
-// of the plane.
-func (s *shape) spectra(t torus, noise []float64) (ground, rough []float32) {
-	const open = 100
-	ground, rough = make([]float32, len(noise)), make([]float32, len(noise))
-	terrain.Bands(t.half(), func(lo, hi int) {
-		for k := lo; k < hi; k++ {
-			for r := range t.rows {
-				i := k*t.rows + r
-				j, u := s.between(math.Log(max(t.wavenumber(k, r), 1e-12)))
-				ground[i] = float32(math.Exp(s.ground[j] + u*(s.ground[j+1]-s.ground[j])))
-				rough[i] = float32(noise[i] * (s.belief[j] + u*(s.belief[j+1]-s.belief[j])))
-				if t.wavenumber(k, r) < s.longest {
-					rough[i] = float32(noise[i])
-					ground[i] = max(ground[i], open*rough[i])
-				}
-			}
-		}
-	})
-	return ground, rough
+// believedAt is the share of the stated error that is believed at a
+// wavenumber.
+func (s *shape) believedAt(w float64) float64 {
+	j, u := s.between(math.Log(max(w, 1e-12)))
+	return s.belief[j] + u*(s.belief[j+1]-s.belief[j])
 }
 
 // between is the ring below a wavenumber and how far it is toward the next.
