@@ -31,7 +31,7 @@ func (s *sheets) columns() columns {
 	c.plant = c.offset + 24 + 2.5
 	c.lost = c.end
 	if s.r.Odds != nil {
-		c.lost = c.end - 21.5
+		c.lost = c.end - 22.5
 	}
 	c.risk = c.lost - 24
 	c.mound = c.risk - 16
