@@ -9,6 +9,7 @@ import (
 	"text/tabwriter"
 	"time"
 
+	"wetfeet/cmd/internal/advise"
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/fieldsheet"
 	"wetfeet/cmd/internal/mapsheet"
@@ -65,10 +66,17 @@ func (c *assessCommand) Run(s *call) error {
 	if err != nil {
 		return err
 	}
+	var advice *advise.Advice
+	if r.Odds != nil {
+		s.say.stage("advice")
+		if advice, err = advise.Make(s.ctx, r, advise.Options{}); err != nil {
+			return err
+		}
+	}
 	computed := time.Since(began)
 	s.say.stage("write")
 	began = time.Now()
-	if err := c.write(s, out, r, paper); err != nil {
+	if err := c.write(s, out, r, advice, paper); err != nil {
 		return err
 	}
 	sum := summary.Assessment(r)
@@ -92,7 +100,7 @@ func (c *assessCommand) Run(s *call) error {
 }
 
 // write makes every file of the answer but the summary.
-func (c *assessCommand) write(s *call, out *outdir.Dir, r *assess.Result, paper plansheet.Paper) error {
+func (c *assessCommand) write(s *call, out *outdir.Dir, r *assess.Result, advice *advise.Advice, paper plansheet.Paper) error {
 	if err := writeGrids(s.ctx, out, "grids/", r.Drain); err != nil {
 		return err
 	}
@@ -125,7 +133,7 @@ func (c *assessCommand) write(s *call, out *outdir.Dir, r *assess.Result, paper 
 	if err := writeFile(out, "map.png", func(w io.Writer) error { _, err := w.Write(png.Bytes()); return err }); err != nil {
 		return err
 	}
-	return writeFile(out, "report.html", func(w io.Writer) error { return report.Write(w, r, png.Bytes()) })
+	return writeFile(out, "report.html", func(w io.Writer) error { return report.Write(w, r, advice, png.Bytes()) })
 }
 
 // mostRows is how many flagged trees the terminal lists; the files have all.

@@ -26,7 +26,7 @@ const (
 	staffError = 0.01
 
 	// leastPlace is the worth, in trees, from which a place is named.
-	leastPlace = 0.005
+	leastPlace = 0.001
 
 	// apartPlaces is how near to another a candidate may lie, m.
 	apartPlaces = 2.0

@@ -52,25 +52,26 @@ func (a *Advice) Lead(r *assess.Result) string {
 	return s
 }
 
-// Arrange says what changing places does, a sentence each.
+// Arrange says what changing places does, a sentence for each row.
 func (a *Advice) Arrange() (out []string) {
+	var most, gap float64
+	var moved, all int
 	for _, v := range a.Rows {
+		most, gap, all = most+v.Most, gap+v.Gap, all+v.MostMoved
 		if v.Moved == 0 {
 			continue
 		}
-		best := "no arrangement of the same plants saves more"
-		if !v.Proven {
-			best = fmt.Sprintf("no arrangement that keeps the rules saves over %.2f trees more", v.Gap)
-		}
-		s := fmt.Sprintf("Row %s: %s places, which saves %s (%s in eight cases of ten) and costs nothing.", v.Name, isAre(v.Moved, "plant changes", "plants change"), part(v.Gain.Mean), fine(v.Gain))
-		if v.MostMoved != v.Moved {
-			s += fmt.Sprintf(" Moving %d would save %s: %s, but the rest of them gain next to nothing.", v.MostMoved, part(v.Most), best)
-		} else {
-			s += " " + capital(best) + "."
-		}
-		out = append(out, s)
+		moved += v.Moved
+		out = append(out, fmt.Sprintf("Row %s: %s places, which saves %s (%s).", v.Name, isAre(v.Moved, "plant changes", "plants change"), part(v.Gain.Mean), fine(v.Gain)))
 	}
-	return out
+	if len(out) == 0 {
+		return nil
+	}
+	best := "no arrangement of the same plants in their rows saves more"
+	if gap > 0.005 {
+		best = fmt.Sprintf("no arrangement of the same plants that keeps the rules saves over %.2f trees more", gap)
+	}
+	return append(out, fmt.Sprintf("That costs nothing and holds as many of each species as before; eight cases of ten lie between the figures in brackets. Moving every plant that gains anything, %d instead of %d, would save %s, and %s.", all, moved, part(most), best))
 }
 
 // part writes a number of trees with a tenth.
@@ -149,7 +150,7 @@ func (a *Advice) Drain(r *assess.Result) (out []string) {
 		if c.To != hydro.Outside {
 			to = fmt.Sprintf("to hollow %d", hs.All[c.To].ID)
 		}
-		s := fmt.Sprintf("Hollow %d (%s in danger): %s, %s long, digs %s and leaves the ground of %d above its bottom; %s less stands when the rain ends, %s for each m³ dug. It leads %s, %s at its deepest.",
+		s := fmt.Sprintf("Hollow %d (%s in danger): %s, %s long, digs %s and frees the ground of %d; %s less stands when the rain ends, %s for each m³ dug. It leads %s, %s at its deepest.",
 			hs.All[d.Hollow].ID, plural(len(d.Trees), "tree"), what, quantity.FormatDistance(c.Length, u), volume(c.Volume), c.Freed, volume(c.Saved()), perDug(c), to, quantity.FormatDepth(c.Deepest, u))
 		s += fmt.Sprintf(" Across the boundary of the site go %s in the storm instead of %s, at most %s instead of %s", volume(c.Site.After), volume(a.Without.After), flow(c.Site.Peak, u), flow(a.Without.Peak, u))
 		if c.Elsewhere > 0.5 {
@@ -195,6 +196,7 @@ func (a *Advice) Measure(r *assess.Result) (out []string) {
 	if len(a.Places) == 0 {
 		return []string{"No single reading would change what is advised by much."}
 	}
+	var little []string
 	for _, p := range a.Places {
 		at, why := fmt.Sprintf("E %.1f, N %.1f", p.Point[0], p.Point[1]), "how high its ground lies"
 		switch {
@@ -205,17 +207,24 @@ func (a *Advice) Measure(r *assess.Result) (out []string) {
 		case p.Spill >= 0:
 			at, why = fmt.Sprintf("the spill of hollow %d (%s)", r.Drain.Hollows.All[p.Spill].ID, at), "it decides how deep the hollow gets"
 		}
-		out = append(out, fmt.Sprintf("%s: %s. Worth %s.", capital(at), why, worthWords(p.Worth)))
+		if p.Worth < leastWorth {
+			little = append(little, at)
+			continue
+		}
+		out = append(out, fmt.Sprintf("%s: %s. Worth %.2f of a tree.", capital(at), why, p.Worth))
+	}
+	if len(little) > 0 {
+		then := ""
+		if len(out) > 0 {
+			then = "then "
+		}
+		out = append(out, fmt.Sprintf("%s; each worth less than a hundredth of a tree.", capital(then+strings.Join(little, "; "))))
 	}
 	return append(out, fmt.Sprintf("Worth is the trees that deciding with the reading would save, lost ones or those raised for nothing; a mound or a swap counts as %.2g of a tree.", a.Target))
 }
 
-func worthWords(v float64) string {
-	if v < 0.01 {
-		return "less than a hundredth of a tree"
-	}
-	return fmt.Sprintf("%.2f of a tree", v)
-}
+// leastWorth is the worth of a reading, in trees, that has a line of its own.
+const leastWorth = 0.01
 
 func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 

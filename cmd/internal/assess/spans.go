@@ -1,6 +1,10 @@
 package assess
 
-import "wetfeet/terrain/quantity"
+import (
+	"strings"
+
+	"wetfeet/terrain/quantity"
+)
 
 // leastShown is water that is not told from none, m.
 const leastShown = 0.005
@@ -14,10 +18,7 @@ func DepthSpan(v Interval, u quantity.Units) string {
 		return "none to " + quantity.FormatDepth(v.High, u)
 	}
 	low, high := quantity.FormatDepth(v.Low, u), quantity.FormatDepth(v.High, u)
-	if low == high {
-		return low
-	}
-	return low + " to " + high
+	return join(low, high)
 }
 
 // HoursSpan is an interval of hours as people say it.
@@ -29,8 +30,16 @@ func HoursSpan(v Interval) string {
 		return "never to " + Spell(v.High)
 	}
 	low, high := Spell(v.Low), Spell(v.High)
+	return join(low, high)
+}
+
+// join writes two figures as a span, their unit once where it is the same.
+func join(low, high string) string {
 	if low == high {
 		return low
+	}
+	if figure, unit, ok := strings.Cut(low, " "); ok && strings.HasSuffix(high, " "+unit) {
+		low = figure
 	}
 	return low + " to " + high
 }

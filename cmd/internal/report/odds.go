@@ -8,7 +8,6 @@ import (
 
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/look"
-	"wetfeet/species"
 	"wetfeet/terrain/quantity"
 )
 
@@ -70,10 +69,15 @@ func hoursBar(t *assess.Tree, end float64) barView {
 	return barView{bar(v, end, text), text, sortable(v.Likely)}
 }
 
-// chanceWords are odds out of ten, in words and in figures.
+// chanceWords are odds out of ten, short enough for a column.
 func chanceWords(p float64) string {
-	if math.IsNaN(p) {
+	switch {
+	case math.IsNaN(p):
 		return ""
+	case p < 0.10:
+		return "under 1 in 10"
+	case p > 0.90:
+		return "over 9 in 10"
 	}
-	return species.InTen(p)
+	return fmt.Sprintf("%.0f in 10", 10*p)
 }

@@ -15,6 +15,7 @@ import (
 	"slices"
 	"strings"
 
+	"wetfeet/cmd/internal/advise"
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/brim"
 	"wetfeet/cmd/internal/look"
@@ -34,9 +35,10 @@ var (
 	pageTemplate = template.Must(template.New("report").Funcs(template.FuncMap{"keep": keep}).Parse(pageText))
 )
 
-// Write writes the page. The map is drawn elsewhere and carried inside.
-func Write(w io.Writer, r *assess.Result, mapPNG []byte) error {
-	p, err := compose(r, mapPNG)
+// Write writes the page. The map is drawn elsewhere and carried inside; without
+// odds there is no advice.
+func Write(w io.Writer, r *assess.Result, a *advise.Advice, mapPNG []byte) error {
+	p, err := compose(r, a, mapPNG)
 	if err != nil {
 		return err
 	}
@@ -65,6 +67,7 @@ type page struct {
 	WaterKey            []keyView
 	Storm, Sure         string
 	Next                []nextView
+	Advice              *adviceView
 	Charts              []chartView
 	ChartsNote          string
 	Calendar            *calendarView
@@ -129,7 +132,7 @@ type speciesView struct {
 
 type factView struct{ Text, Source, Basis string }
 
-func compose(r *assess.Result, mapPNG []byte) (*page, error) {
+func compose(r *assess.Result, a *advise.Advice, mapPNG []byte) (*page, error) {
 	size, err := png.DecodeConfig(bytes.NewReader(mapPNG))
 	if err != nil {
 		return nil, fmt.Errorf("the map: %w", err)
@@ -168,7 +171,8 @@ func compose(r *assess.Result, mapPNG []byte) (*page, error) {
 	if p.Calendar = calendar(r); p.Calendar == nil {
 		p.NoSeason = noSeason
 	}
-	p.Trees = treeViews(r)
+	p.Advice = adviceViewOf(r, a)
+	p.Trees = treeViews(r, a)
 	if low := r.Counts()[species.Low.String()]; low > 0 {
 		p.OnPaper = fmt.Sprintf("On paper this table leaves out the trees at low risk, %d of %d; stakes.csv lists every tree.", low, len(r.Trees))
 	}

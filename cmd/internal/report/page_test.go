@@ -150,7 +150,7 @@ func TestPageInFeetIsInFeet(t *testing.T) {
 }
 
 func TestPageRefusesWhatIsNoMap(t *testing.T) {
-	err := Write(new(bytes.Buffer), sites(t)["no hollows"], []byte("no picture"))
+	err := Write(new(bytes.Buffer), sites(t)["no hollows"], nil, []byte("no picture"))
 	assert.ErrorContains(t, err, "the map: ")
 }
 
@@ -184,7 +184,7 @@ func TestPageSaysTheStormInWords(t *testing.T) {
 func TestTableTellsDepthAndHours(t *testing.T) {
 	r := sites(t)["clay that holds its water"]
 	over, none := 0, 0
-	for _, v := range treeViews(r) {
+	for _, v := range treeViews(r, nil) {
 		for i := range r.Trees {
 			tree := &r.Trees[i]
 			if tree.ID != v.ID {

@@ -192,6 +192,6 @@ func mapOf(t testing.TB) []byte {
 
 func pageOf(t testing.TB, r *assess.Result) string {
 	var b bytes.Buffer
-	require.NoError(t, Write(&b, r, mapOf(t)))
+	require.NoError(t, Write(&b, r, nil, mapOf(t)))
 	return b.String()
 }

@@ -7,12 +7,14 @@ import (
 	"slices"
 	"strings"
 
+	"wetfeet/cmd/internal/advise"
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/species"
 	"wetfeet/terrain/quantity"
 )
 
-func treeViews(r *assess.Result) []treeView {
+func treeViews(r *assess.Result, a *advise.Advice) []treeView {
+	advised := changes(a)
 	order := make([]int, len(r.Trees))
 	for i := range order {
 		order[i] = i
@@ -67,6 +69,9 @@ func treeViews(r *assess.Result) []treeView {
 				v.Water, v.WaterSort = chanceWords(t.Ponding), sortable(t.Ponding)
 				v.Deep, v.Long = depthBar(t, ends.depth, r.Units), hoursBar(t, ends.hours)
 			}
+			if c := advised[i]; c != nil {
+				v.Do = doWords(r, t, c)
+			}
 			if t.BrimDepth <= 0 || !t.InHollow {
 				v.Brim, v.BrimSort = "none", sortable(0)
 			}
@@ -75,6 +80,40 @@ func treeViews(r *assess.Result) []treeView {
 	}
 	keepTogether(out)
 	return out
+}
+
+// changes are those advised, by tree.
+func changes(a *advise.Advice) map[int]*advise.Change {
+	if a == nil {
+		return nil
+	}
+	out := make(map[int]*advise.Change, len(a.Changes))
+	for i := range a.Changes {
+		out[a.Changes[i].Tree] = &a.Changes[i]
+	}
+	return out
+}
+
+// doWords is what to do about a tree, what that takes and what it brings.
+func doWords(r *assess.Result, t *assess.Tree, c *advise.Change) string {
+	s := ""
+	switch {
+	case c.Swapped:
+		s = "buy " + assess.CommonName(c.Species) + " instead"
+	case c.Places:
+		s = "change places: " + assess.CommonName(c.Species) + " here"
+	}
+	if c.Raised {
+		if s != "" {
+			s += ", and "
+		}
+		s += fmt.Sprintf("raise by %s (%s of soil, settled)", quantity.FormatDepth(c.Mound, r.Units), quantity.FormatVolume(c.Heap.Settled, r.Units))
+	}
+	s += "; then " + chanceWords(c.After) + " lost"
+	if !c.Places && c.Raised && len(t.Swaps) > 0 {
+		s += "; or swap for " + assess.CommonName(t.Swaps[0])
+	}
+	return s
 }
 
 // keepTogether marks the first and the last rows of the table on paper, which
@@ -101,9 +140,9 @@ func keepTogether(rows []treeView) {
 func tableCaption(r *assess.Result) string {
 	s := "Deepest: the most water over the ground of the stake in the storm. Roots wet: how long its roots are under water or not yet drained. "
 	if r.Odds != nil {
-		s = "Lost: the odds that the tree does not live through it. Water: the odds that water stands over the ground of its stake. Deepest and Roots wet: what lies in the middle of the equally likely answers, one in ten being less and one in ten more; the tick on the bar is the likeliest, and all bars of a column have one scale. "
+		s = "Under the risk stand the odds that the tree does not live through it. Water: the odds that water stands over the ground of its stake. Deepest and Roots wet: what lies in the middle of the equally likely answers, one in ten being less and one in ten more; the tick on the bar is the likeliest, and all bars of a column have one scale. "
 	}
-	if r.Season != nil {
+	if r.Season != nil && r.Odds == nil {
 		s += "Median year: the longest wet spell of its roots in a year that half the years exceed. "
 	}
 	return strings.TrimSpace(s)
