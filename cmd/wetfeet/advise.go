@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -14,7 +13,7 @@ import (
 	"wetfeet/cmd/internal/advise"
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/fault"
-	"wetfeet/cmd/internal/site"
+	"wetfeet/cmd/internal/rewrite"
 	"wetfeet/species"
 	"wetfeet/terrain/quantity"
 )
@@ -134,21 +133,26 @@ func (c *adviseCommand) write(w io.Writer, to string, r *assess.Result, a *advis
 	if err != nil {
 		return fault.Input(err)
 	}
-	if !bytes.Contains(text, []byte("# Changed as wetfeet advise")) {
-		text = append([]byte(fmt.Sprintf("# Changed as wetfeet advise said of %s: see its [[tree]] tables at the end.\n", filepath.Base(c.Site))), text...)
+	plan := a.Plan(r)
+	next, err := rewrite.Site(string(text), r.Plan(), plan)
+	if err != nil {
+		return fault.Input(fmt.Errorf("%s: %w", c.Site, err))
 	}
-	text = site.Amend(text, a.Told(r), nil)
 	f, err := os.CreateTemp(filepath.Dir(to), ".advise-*.toml")
 	if err != nil {
 		return err
 	}
 	defer os.Remove(f.Name())
-	_, err = f.Write(text)
+	_, err = f.WriteString(next)
 	if err := errors.Join(err, f.Sync(), f.Close()); err != nil {
 		return err
 	}
-	if s, err := site.Read(f.Name()); err != nil || len(s.Told) < len(a.Changes) {
-		return fault.Input(fmt.Errorf("%s: the changes cannot be added to it; trees must be said as [[tree]] tables, not as one list (%v)", c.Site, err))
+	got, err := sitePlan(f.Name())
+	if err == nil {
+		err = rewrite.Same(plan, got)
+	}
+	if err != nil {
+		return fmt.Errorf("the new site file: %w", err)
 	}
 	if err := os.Chmod(f.Name(), 0o644); err != nil {
 		return err

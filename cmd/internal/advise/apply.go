@@ -7,25 +7,30 @@ import (
 	"wetfeet/cmd/internal/site"
 )
 
-// Told is what a site file says of its trees when the advice is followed: what
-// it said of them before with the changes over it.
-func (a *Advice) Told(r *assess.Result) []site.Tree {
-	before := map[string]site.Tree{}
-	for _, t := range r.Plan().Told {
-		before[t.ID] = t
+// Plan is that of the assessment with the advice followed: what is said of its
+// trees with the changes over it.
+func (a *Advice) Plan(r *assess.Result) assess.Plan {
+	p := r.Plan()
+	told := make([]site.Tree, len(p.Told), len(p.Told)+len(a.Changes))
+	at := map[string]int{}
+	for i, t := range p.Told {
+		told[i], at[t.ID] = t, i
 	}
-	var out []site.Tree
 	for i := range a.Changes {
 		c := &a.Changes[i]
-		t := before[r.Trees[c.Tree].ID]
-		t.ID = r.Trees[c.Tree].ID
+		id := r.Trees[c.Tree].ID
+		k, known := at[id]
+		if !known {
+			k = len(told)
+			told = append(told, site.Tree{ID: id})
+		}
 		if c.Places || c.Swapped {
-			t.Species = c.Species.Scientific
+			told[k].Species = c.Species.Scientific
 		}
 		if c.Raised {
-			t.Mound = math.Round(1000*c.Mound) / 1000
+			told[k].Mound = math.Round(1000*c.Mound) / 1000
 		}
-		out = append(out, t)
 	}
-	return out
+	p.Told = told
+	return p
 }

@@ -10,6 +10,7 @@ import (
 	"syscall"
 
 	"wetfeet/cmd/internal/assess"
+	"wetfeet/cmd/internal/rewrite"
 )
 
 // A saving asks to write a document into the site file.
@@ -53,7 +54,7 @@ func (d *desk) save(w http.ResponseWriter, r *http.Request, _ *sheet) error {
 	if digest(text) != s.hash {
 		return changed()
 	}
-	next, err := rewrite(string(text), s.result.Plan(), plan)
+	next, err := rewrite.Site(string(text), s.result.Plan(), plan)
 	if err != nil {
 		return statusError{http.StatusConflict, "shape", err}
 	}
@@ -113,7 +114,7 @@ func (d *desk) write(s *sheet, text string, plan assess.Plan) error {
 	if reads != "" {
 		got, err := d.o.Plan(reads)
 		if err == nil {
-			err = sameAnswer(plan, got)
+			err = rewrite.Same(plan, got)
 		}
 		if err != nil {
 			return statusError{http.StatusConflict, "shape", fmt.Errorf("the site file is written in a way that cannot be changed from the page (%w); nothing was written", err)}

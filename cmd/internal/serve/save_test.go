@@ -11,6 +11,8 @@ import (
 	"testing"
 	"time"
 
+	"wetfeet/cmd/internal/rewrite"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -162,7 +164,7 @@ func saveForever(path string) {
 		}
 		now := was
 		now.Rain.Rain = float64(50 + i%200)
-		next, err := rewrite(string(text), was, now)
+		next, err := rewrite.Site(string(text), was, now)
 		if err != nil {
 			panic(err)
 		}

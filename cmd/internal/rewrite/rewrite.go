@@ -1,4 +1,6 @@
-package serve
+// Package rewrite puts what was changed of a plan into the text of its site
+// file, and leaves all else of it, comments and order too, as it was written.
+package rewrite
 
 import (
 	"errors"
@@ -18,7 +20,7 @@ import (
 	"github.com/paulmach/orb"
 )
 
-// A rewriting is a site file that takes what was changed on the page.
+// A rewriting is a site file that takes what was changed in its plan.
 type rewriting struct {
 	*tomledit.Text
 	was, now assess.Plan
@@ -26,9 +28,9 @@ type rewriting struct {
 	origin   bool           // coordinates are measured from a peg, in units of the file
 }
 
-// rewrite is the text of a site file with what a plan changes of it. All else
-// stays as it was written.
-func rewrite(text string, was, now assess.Plan) (string, error) {
+// Site is the text of a site file with what a plan changes of it: storm, rows
+// and what is said of single trees. All else stays as it was written.
+func Site(text string, was, now assess.Plan) (string, error) {
 	t, err := tomledit.Parse(text)
 	if err != nil {
 		return "", err
@@ -46,6 +48,11 @@ func (w *rewriting) length(m float64) string {
 		return tomledit.Quote(decimal(m/0.3048, 2) + " ft")
 	}
 	return tomledit.Quote(decimal(m, 3) + " m")
+}
+
+func round(v float64, digits int) float64 {
+	p := math.Pow10(digits)
+	return math.Round(v*p) / p
 }
 
 func decimal(v float64, digits int) string {
@@ -206,7 +213,7 @@ func (w *rewriting) trees() error {
 	}
 	places := w.All("tree")
 	if len(places) != len(w.was.Told) {
-		return errors.New("what the site file says of single trees is not written as [[tree]] tables of their own, so it cannot be changed from the page; write it so first")
+		return errors.New("what the site file says of single trees is not written as [[tree]] tables of their own, so it cannot be changed here; write it so first")
 	}
 	for i := len(w.was.Told) - 1; i >= 0; i-- {
 		id := w.was.Told[i].ID
@@ -277,9 +284,9 @@ func sameRow(a, b planting.Row) bool {
 	return a.Name == b.Name && a.Spacing == b.Spacing && slices.Equal(a.Line, b.Line) && slices.Equal(a.Pattern, b.Pattern) && slices.Equal(a.Gaps, b.Gaps)
 }
 
-// sameAnswer makes sure that a file that was written reads as what was to be
+// Same makes sure that a file that was written reads as what was to be
 // written, to the digits that are written.
-func sameAnswer(want, got assess.Plan) error {
+func Same(want, got assess.Plan) error {
 	if len(want.Rows) != len(got.Rows) {
 		return fmt.Errorf("%d rows were to be written and %d were", len(want.Rows), len(got.Rows))
 	}
