@@ -40,6 +40,7 @@ func (c *adviseCommand) Run(s *call) error {
 	if err != nil {
 		return err
 	}
+	plan.Odds.Until = s.interrupts.draws
 	r, err := assess.Run(s.ctx, plan, s.say.stage)
 	if err != nil {
 		return err

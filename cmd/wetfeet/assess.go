@@ -62,6 +62,7 @@ func (c *assessCommand) Run(s *call) error {
 	}
 
 	began := time.Now()
+	plan.Odds.Until = s.interrupts.draws
 	r, err := assess.Run(s.ctx, plan, s.say.stage)
 	if err != nil {
 		return err

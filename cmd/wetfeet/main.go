@@ -14,9 +14,7 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"os/signal"
 	"strings"
-	"syscall"
 
 	"github.com/alecthomas/kong"
 )
@@ -30,8 +28,9 @@ const (
 )
 
 func main() {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	status := run(ctx, os.Args[1:], os.Stdout, os.Stderr)
+	i := &interrupter{stderr: os.Stderr}
+	ctx, stop := i.watch(context.Background())
+	status := runWith(ctx, i, os.Args[1:], os.Stdout, os.Stderr)
 	stop()
 	os.Exit(status)
 }
@@ -56,11 +55,17 @@ type call struct {
 	stdout io.Writer
 	stderr io.Writer
 	say    *progress
+
+	interrupts *interrupter
 }
 
 // run is the program without the process: no globals, no os.Exit, so that a
 // test can call it twice.
 func run(ctx context.Context, args []string, stdout, stderr io.Writer) (status int) {
+	return runWith(ctx, &interrupter{stderr: stderr}, args, stdout, stderr)
+}
+
+func runWith(ctx context.Context, i *interrupter, args []string, stdout, stderr io.Writer) (status int) {
 	type leave int
 	defer func() { // help and version end the parse early
 		if r := recover(); r != nil {
@@ -93,7 +98,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) (status i
 		fmt.Fprintf(stderr, "wetfeet --help lists the commands; wetfeet COMMAND --help its flags\n")
 		return exitUsage
 	}
-	s := &call{ctx: ctx, stdout: stdout, stderr: stderr, say: newProgress(stderr)}
+	s := &call{ctx: ctx, stdout: stdout, stderr: stderr, say: newProgress(stderr), interrupts: i}
 	err = parsed.Run(s)
 	s.say.end()
 	return explain(stderr, err)

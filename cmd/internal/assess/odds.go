@@ -68,7 +68,14 @@ func (r *Result) runOdds(ctx context.Context, p Plan, g *ground.Ground, rain *Ra
 	if err != nil {
 		return err
 	}
-	o := &Odds{Asked: cmp.Or(p.Odds.Draws, usualDraws), Seed: p.Odds.Seed, Target: cmp.Or(p.Odds.Target, species.DefaultTarget), Ground: draws, Watch: map[int]int{}, chance: chances(p.Odds.Seed)}
+	asked := p.Odds.Draws
+	if asked == 0 {
+		asked = drawsFor(terrain.Known(r.Drain.Ground))
+		if asked < usualDraws {
+			r.Assumptions = append(r.Assumptions, fmt.Sprintf("The site is large, so the odds were told from %d draws instead of %d; more can be asked for.", asked, usualDraws))
+		}
+	}
+	o := &Odds{Asked: asked, Seed: p.Odds.Seed, Target: cmp.Or(p.Odds.Target, species.DefaultTarget), Ground: draws, Watch: map[int]int{}, chance: chances(p.Odds.Seed)}
 	var watch []int
 	for i := range r.Trees {
 		if t := &r.Trees[i]; t.OnGround {
@@ -91,7 +98,12 @@ func (r *Result) runOdds(ctx context.Context, p Plan, g *ground.Ground, rain *Ra
 	for k := 0; float64(k)*crownStep <= highestCrown+1e-9; k++ {
 		heights = append(heights, float64(k)*crownStep)
 	}
-	o.Result, err = odds.Run(ctx, odds.Options{
+	drawing, done := ctx, func() {}
+	if p.Odds.Until != nil {
+		drawing, done = p.Odds.Until(ctx)
+	}
+	defer done()
+	o.Result, err = odds.Run(drawing, odds.Options{
 		Frame:       draws.Frame,
 		Source:      func() odds.Source { return draws.NewRoom() },
 		SourceBytes: draws.RoomBytes(),
@@ -115,8 +127,16 @@ func (r *Result) runOdds(ctx context.Context, p Plan, g *ground.Ground, rain *Ra
 	for _, l := range o.leftOut() {
 		r.Remarks = append(r.Remarks, l)
 	}
-	if err != nil && (o.Result == nil || o.Draws < leastDraws) {
+	if err != nil && (ctx.Err() != nil || drawing.Err() == nil) {
 		return err
+	}
+	if err != nil && (o.Result == nil || o.Draws < leastDraws) {
+		done := 0
+		if o.Result != nil {
+			done = o.Draws
+		}
+		r.Remarks = append(r.Remarks, fmt.Sprintf("The odds were stopped after %d of %d draws, too few to tell any: %d are the least.", done, o.Asked, leastDraws))
+		return nil
 	}
 	if err != nil {
 		r.Remarks = append(r.Remarks, fmt.Sprintf("The odds were stopped after %d of %d draws, and are told from those.", o.Draws, o.Asked))
@@ -145,6 +165,14 @@ func (o *Odds) leftOut() (out []string) {
 
 // leastDraws is the fewest that odds are told from.
 const leastDraws = 20
+
+// drawsFor is how many draws are made of so many cells where nobody asked: the
+// usual number, or as many fewer as keep the work to that of the usual number
+// on two million cells.
+func drawsFor(cells int) int {
+	const most = usualDraws * 2_000_000
+	return min(usualDraws, max(40, most/max(cells, 1)/2*2))
+}
 
 // doubts says what differs between the draws beside the ground.
 func (r *Result) doubts(o *Odds) string {

@@ -1,6 +1,7 @@
 package assess
 
 import (
+	"context"
 	"time"
 
 	"wetfeet/cmd/internal/ground"
@@ -88,4 +89,8 @@ type OddsPlan struct {
 	Seed   uint64  // of the draws
 	Target float64 // risk that a mound or a swap is to bring a tree under, a share of 1; 0 takes the usual one
 	Off    bool    // the likeliest answer alone
+
+	// Until gives the context of the draws from that of the run; its end stops
+	// them, and what is done of them is kept. Nil is the run's own.
+	Until func(context.Context) (context.Context, context.CancelFunc)
 }
