@@ -4,7 +4,7 @@ GO ?= go
 BIN := bin/wetfeet
 FUZZTIME ?= 20s
 
-.PHONY: all setup build demo test check lint race pure bench fuzz browser golden clean
+.PHONY: all setup build demo test check lint race pure bench fuzz browser calibrate golden clean
 
 all: check
 
@@ -42,6 +42,10 @@ fuzz: setup # every fuzz target for FUZZTIME
 browser: build # the page in a real browser, headless (needs chromium)
 	@sh .ci/browser
 	$(GO) test -count=1 -tags browser -run Page ./cmd/wetfeet
+
+calibrate: setup # the odds against 120 made sites: the table and the diagram that the README shows
+	$(GO) run ./cmd/calibrate testdata/calibration
+	git diff --stat testdata/calibration
 
 golden: # rewrite expected output, then read the diff before committing it
 	$(GO) test ./cmd/... ./species/... -update
