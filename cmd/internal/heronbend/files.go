@@ -102,6 +102,7 @@ func WriteSite(w io.Writer, from Source) error {
 	}
 	if from != FromBook {
 		b.WriteString("\n[trees]\npositions = \"positions.csv\"\n")
+		b.WriteString("\n[[tree]]\nid    = \"trial jujube\"\ntrial = true                          # planted to see whether it lives here\n")
 	}
 	b.WriteString("\n[species]\ntable = \"my-species.csv\"\n")
 	_, err := io.WriteString(w, b.String())
