@@ -44,8 +44,8 @@ browser: build # the page in a real browser, headless (needs chromium)
 	$(GO) test -count=1 -tags browser -run Page ./cmd/wetfeet
 
 calibrate: setup # the odds against 120 made sites: the table and the diagram that the README shows
-	$(GO) run ./cmd/calibrate testdata/calibration
-	git diff --stat testdata/calibration
+	$(GO) run ./cmd/calibrate cmd/internal/calibration/result
+	git diff --stat cmd/internal/calibration/result
 
 golden: # rewrite expected output, then read the diff before committing it
 	$(GO) test ./cmd/... ./species/... -update

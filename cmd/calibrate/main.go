@@ -2,7 +2,7 @@
 // known, prints a table and writes it with a diagram of reliability into a
 // folder.
 //
-//	go run ./cmd/calibrate testdata/calibration
+//	go run ./cmd/calibrate cmd/internal/calibration/result
 package main
 
 import (

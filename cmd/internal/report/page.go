@@ -68,6 +68,7 @@ type page struct {
 	Storm, Sure         string
 	Next                []nextView
 	Advice              *adviceView
+	Trust               *trustView
 	Charts              []chartView
 	ChartsNote          string
 	Calendar            *calendarView
@@ -171,7 +172,7 @@ func compose(r *assess.Result, a *advise.Advice, mapPNG []byte) (*page, error) {
 	if p.Calendar = calendar(r); p.Calendar == nil {
 		p.NoSeason = noSeason
 	}
-	p.Advice = adviceViewOf(r, a)
+	p.Advice, p.Trust = adviceViewOf(r, a), trustViewOf(r)
 	p.Trees = treeViews(r, a)
 	if low := r.Counts()[species.Low.String()]; low > 0 {
 		p.OnPaper = fmt.Sprintf("On paper this table leaves out the trees at low risk, %d of %d; stakes.csv lists every tree.", low, len(r.Trees))
