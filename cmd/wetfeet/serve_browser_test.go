@@ -5,6 +5,7 @@ package main
 import (
 	"bytes"
 	"context"
+	"fmt"
 	"net"
 	"os"
 	"path/filepath"
@@ -18,6 +19,7 @@ import (
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -55,10 +57,15 @@ func served(t *testing.T) (address, file string) {
 
 func serveFile(t *testing.T, args ...string) string {
 	t.Helper()
+	return servePage(t, append([]string{"serve"}, args...)...)
+}
+
+func servePage(t *testing.T, args ...string) string {
+	t.Helper()
 	ctx, cancel := context.WithCancel(context.Background())
 	var out, errs lockedBuffer
 	ended := make(chan int, 1)
-	go func() { ended <- run(ctx, append([]string{"serve"}, args...), &out, &errs) }()
+	go func() { ended <- run(ctx, args, &out, &errs) }()
 	t.Cleanup(func() {
 		cancel()
 		assert.Equal(t, exitOK, <-ended, errs.String())
@@ -306,4 +313,122 @@ func TestServedPagePlays(t *testing.T) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	assert.Empty(t, b.complaints)
+}
+
+// A newcomer with a table of spot heights and a list of species.
+func TestServedPageBeginsASite(t *testing.T) {
+	dir := t.TempDir()
+	plants := filepath.Join(dir, "plants.txt")
+	require.NoError(t, os.WriteFile(plants, []byte("pecan\nAmerican elderberry\nAsimina triloba\n"), 0o644))
+	address := servePage(t, "new", filepath.Join(dir, "my-orchard"), "--from", heronBend+"survey.csv", "--from", plants)
+	b := browse(t, address, 1000, 1200)
+	b.picture("begin")
+	assert.Equal(t, 3, ask[int](t, b, `document.querySelectorAll("#b-chosen li").length`))
+	assert.True(t, ask[bool](t, b, `!document.getElementById("b-place").hidden`), "x and y do not say where")
+	fill := func(id, value string) {
+		ask[bool](t, b, `(() => { const e = document.getElementById("`+id+`"); e.value = "`+value+`"; e.dispatchEvent(new Event("input", {bubbles: true})); return true; })()`)
+	}
+	b.click("b-go")
+	b.wait(`document.getElementById("notice").textContent.includes("coordinate")`)
+	b.picture("begin-refused")
+	fill("b-crs", "EPSG:32614")
+	fill("b-rain", "150")
+	b.click("b-go")
+	b.wait(`window.wetfeet && document.body.dataset.answered === "likely" && wetfeet.reply`)
+	assert.Greater(t, ask[int](t, b, `wetfeet.reply.trees.length`), 100)
+	assert.Equal(t, "My orchard", ask[string](t, b, `document.getElementById("name").textContent`))
+	b.picture("begun")
+	assert.FileExists(t, filepath.Join(dir, "my-orchard", "site.toml"))
+}
+
+func TestServedPageOnAPhone(t *testing.T) {
+	address, _ := served(t)
+	for _, size := range [][2]int64{{390, 844}, {320, 640}, {1920, 1080}} {
+		b := browse(t, address, size[0], size[1])
+		assert.LessOrEqual(t, ask[int](t, b, `document.documentElement.scrollWidth`), int(size[0]), "nothing sticks out sideways: %v", ask[[]string](t, b, `[...document.querySelectorAll("body *")].filter((e) => e.getBoundingClientRect().right > innerWidth + 1).map((e) => e.tagName + "#" + e.id + "." + e.className).slice(0, 5)`))
+		b.picture(fmt.Sprintf("%dx%d-top", size[0], size[1]))
+		ask[bool](t, b, `document.querySelector("#trees tbody button").click() || true`)
+		b.picture(fmt.Sprintf("%dx%d", size[0], size[1]))
+		if size[0] < 800 {
+			ask[bool](t, b, `(document.getElementById("one").scrollIntoView(), true)`)
+			b.picture(fmt.Sprintf("%dx%d-below", size[0], size[1]))
+		}
+		b.quiet()
+	}
+}
+
+// Accessibility, by the general checker axe-core (Deque Systems, MPL 2.0),
+// which .ci/browser fetches.
+func TestServedPageIsAccessible(t *testing.T) {
+	axe, err := os.ReadFile("../../bin/axe.min.js")
+	if err != nil {
+		t.Skip("bin/axe.min.js is not there; .ci/browser fetches it")
+	}
+	check := func(b *tab, what string) {
+		t.Helper()
+		_, err := chromedp.Run(b, chromedp.Evaluate[any](string(axe)+";0"))
+		require.NoError(t, err)
+		ask[bool](t, b, `(window.found = null, axe.run(document, {resultTypes: ["violations"]}).then((r) => { window.found = r.violations.map((v) => v.id + " (" + v.impact + "): " + v.nodes.map((n) => n.target.join(" ") + " " + (n.any[0]?.message || "")).slice(0, 3).join(" | ")); }), true)`)
+		b.wait(`window.found`)
+		assert.Empty(t, ask[[]string](t, b, `window.found`), what)
+	}
+	address, _ := served(t)
+	b := browse(t, address, 1280, 800)
+	ask[bool](t, b, `document.querySelector("#trees tbody button").click() || true`)
+	ask[bool](t, b, `[...document.querySelectorAll("details")].forEach((d) => { d.open = true; }) || true`)
+	check(b, "the map")
+	check(browse(t, address, 360, 740), "on a phone")
+	check(browse(t, servePage(t, "new", filepath.Join(t.TempDir(), "new")), 1000, 900), "a new site")
+}
+
+// Without a pointer: the tab key reaches everything, the map moves, every tree
+// can be told of.
+func TestServedPageByKeyboard(t *testing.T) {
+	address, _ := served(t)
+	b := browse(t, address, 1280, 800)
+	press := func(keys string, o ...chromedp.KeyOption) {
+		require.NoError(t, chromedp.Do(b, chromedp.KeyEvent(keys, o...)))
+	}
+	where := `(() => { const e = document.activeElement; return e === document.body ? "BODY" : e.id || e.dataset.layer || e.dataset.field || e.value || e.textContent.trim().slice(0, 30) || e.tagName; })()`
+	var stops []string
+	for range 120 {
+		press(kb.Tab)
+		at := ask[string](t, b, where)
+		if len(stops) > 0 && at == stops[0] || at == "BODY" {
+			break
+		}
+		assert.True(t, ask[bool](t, b, `(() => { const s = getComputedStyle(document.activeElement), t = document.activeElement; return s.outlineStyle !== "none" || t.matches("input[type=radio]") || t.classList.contains("skip"); })()`), "%s shows that it has the focus", at)
+		stops = append(stops, at)
+	}
+	t.Log(stops)
+	for _, must := range []string{"units", "map", "closer", "farther", "whole", "rain", "hours", "when", "cut-row", "water", "wetness", "find", "only", "accept", "spacing"} {
+		assert.Contains(t, stops, must)
+	}
+	focus := func(id string) { ask[bool](t, b, `document.getElementById("`+id+`").focus() || true`) }
+	focus("map")
+	scale := ask[float64](t, b, `wetfeet.view.scale`)
+	press("+")
+	assert.Greater(t, ask[float64](t, b, `wetfeet.view.scale`), scale)
+	x := ask[float64](t, b, `wetfeet.view.x`)
+	press(kb.ArrowRight)
+	assert.Greater(t, ask[float64](t, b, `wetfeet.view.x`), x)
+	press("0")
+	press("n")
+	seen := map[string]bool{}
+	for range ask[int](t, b, `wetfeet.reply.trees.length`) {
+		seen[ask[string](t, b, `(document.activeElement.dispatchEvent(new KeyboardEvent("keydown", {key: "n", bubbles: true})), wetfeet.selected)`)] = true
+	}
+	assert.Len(t, seen, 336, "every tree")
+	press(kb.Enter)
+	assert.Equal(t, "one-title", ask[string](t, b, where))
+	focus("rain")
+	rain := ask[float64](t, b, `wetfeet.plan.now.storm.rain`)
+	press(kb.ArrowLeft)
+	assert.Less(t, ask[float64](t, b, `wetfeet.plan.now.storm.rain`), rain)
+	press("z", chromedp.KeyModifiers(kb.ModifierCtrl))
+	assert.Equal(t, rain, ask[float64](t, b, `wetfeet.plan.now.storm.rain`))
+	ask[bool](t, b, `document.querySelector("#trees tbody button[tabindex='0']").focus() || true`)
+	press(kb.ArrowDown)
+	assert.Equal(t, ask[string](t, b, `document.activeElement.textContent`), ask[string](t, b, `wetfeet.selected`))
+	b.quiet()
 }

@@ -135,6 +135,9 @@ func (d *desk) handler() http.Handler {
 	m.HandleFunc("GET /api/site", d.site(d.describe))
 	m.HandleFunc("GET /api/status", d.status)
 	m.HandleFunc("POST /api/judge", d.site(d.judge))
+	m.HandleFunc("GET /api/opening", bare(d.opening))
+	m.HandleFunc("POST "+uploadPath, bare(d.take))
+	m.HandleFunc("POST /api/begin", bare(d.begin))
 	m.HandleFunc("POST /api/save", d.site(d.save))
 	m.HandleFunc("GET /odds/{id}", d.site(d.oddsPicture))
 	m.HandleFunc("GET /layer/{ground}/{name}", d.site(d.layer))
@@ -151,6 +154,15 @@ func (d *desk) site(h func(w http.ResponseWriter, r *http.Request, s *sheet) err
 			return
 		}
 		if err := h(w, r, s); err != nil {
+			fail(w, r, err)
+		}
+	}
+}
+
+// bare is a handler that needs no site.
+func bare(h func(w http.ResponseWriter, r *http.Request) error) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		if err := h(w, r); err != nil {
 			fail(w, r, err)
 		}
 	}

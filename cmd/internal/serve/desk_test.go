@@ -18,6 +18,8 @@ import (
 	"wetfeet/cmd/internal/site"
 	"wetfeet/hydro/weather"
 
+	"wetfeet/terrain/raster"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -30,10 +32,14 @@ func planOf(path string) (assess.Plan, error) {
 	}
 	p := assess.Plan{
 		Name: s.Name, Units: s.Units, CRS: s.CRS, Rows: s.Rows, Error: s.Ground.VerticalError,
-		Ground:    ground.Source{DEM: s.Ground.DEM.Path, CRS: s.CRS, Cell: s.Ground.Cell},
+		Ground:    ground.Source{SpotHeights: s.Ground.SpotHeights.Path, DEM: s.Ground.DEM.Path, CRS: s.CRS, Cell: s.Ground.Cell},
 		Positions: s.Trees.Positions.Path, Species: s.Species.Table.Path,
 		Told: s.Told,
 		Rain: weather.Storm{Rain: s.Storm.Rain, Duration: s.Storm.Duration},
+	}
+	if s.Origin != nil {
+		p.CRS = raster.LocalCRS((*s.Origin)[0], (*s.Origin)[1])
+		p.Ground.CRS = p.CRS
 	}
 	p.Soil = s.Soil.Whole(s.Soil.Known)
 	return p, nil
@@ -49,7 +55,12 @@ func heronBend(t *testing.T) string {
 
 func opened(t *testing.T, path string) (*desk, *httptest.Server) {
 	t.Helper()
-	d, err := newDesk(t.Context(), Options{Site: path, Plan: planOf})
+	return openedWith(t, Options{Site: path, Plan: planOf})
+}
+
+func openedWith(t *testing.T, o Options) (*desk, *httptest.Server) {
+	t.Helper()
+	d, err := newDesk(t.Context(), o)
 	require.NoError(t, err)
 	s := httptest.NewServer(d.handler())
 	t.Cleanup(s.Close)

@@ -50,8 +50,8 @@ func (g *guard) wrap(next http.Handler) http.Handler {
 		}
 		if r.Body != nil {
 			most := int64(mostBody)
-			if r.URL.Path == "/api/upload" {
-				most = (512 << 20)
+			if r.URL.Path == uploadPath {
+				most = mostUpload + 1
 			}
 			r.Body = http.MaxBytesReader(w, r.Body, most)
 		}

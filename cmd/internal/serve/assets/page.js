@@ -245,7 +245,7 @@ function wire() {
   });
   new ResizeObserver(() => cut()).observe($("cut-picture"));
   addEventListener("beforeunload", (e) => { if (page.plan.dirty) e.preventDefault(); });
-  if (matchMedia("(max-width: 48rem)").matches) $("legend").open = false;
+  if (page.view.w < 700) $("legend").open = false;
 }
 
 function rowsOf() {
@@ -374,4 +374,8 @@ async function watch() {
   } catch { notice("The page cannot reach wetfeet any more. Start it again to go on; nothing saved is lost.", "bad"); }
 }
 
-open().catch((error) => { $("wait").hidden = true; notice(error.message, "bad"); });
+open().catch(async (error) => {
+  if (error.status === 404) {
+    try { await (await import("./begin.js")).begin(notice); document.body.dataset.answered = "begin"; return; } catch (e) { error = e; }
+  }
+ $("wait").hidden = true; notice(error.message, "bad"); });

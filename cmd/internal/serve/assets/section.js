@@ -51,8 +51,8 @@ export function drawSection(box, s, { looks, trees = [], gaps = [], selected = "
     return 0;
   }
   for (const t of trees) if (t.built > 0 && t.known) hi = Math.max(hi, t.drawn + t.built);
-  const relief = Math.max(0.25, (hi - lo) * 1.15), middle = (hi + lo) / 2, base = middle - relief / 2 - relief * 0.06;
-  const left = 4.4 * em, right = 0.8 * em, top = 2.3 * em, foot = 1.9 * em, sole = 0.5 * em;
+  const relief = Math.max(0.25, (hi - lo) * 1.2), middle = (hi + lo) / 2, base = middle - relief / 2 - relief * 0.06;
+  const left = 4.4 * em, right = 0.8 * em, top = 2.9 * em, foot = 1.9 * em, sole = 0.5 * em;
   const plotW = W - left - right, plotH = H - top - foot - sole;
   const X = (a) => left + plotW * a / s.long, Y = (z) => top + plotH * (1 - (z - base) / (relief * 1.06));
   const bottom = H - foot;
@@ -107,8 +107,8 @@ export function drawSection(box, s, { looks, trees = [], gaps = [], selected = "
   out.push(`<path d="${soil}" fill="url(#soil)"/>`);
   for (const t of trees) { // mounds
     if (!(t.built > 0) || !t.known) continue;
-    const x = X(t.along), y = Y(t.drawn), yy = Y(t.drawn + t.built), half = Math.max(5, plotW * 0.9 / s.long);
-    out.push(`<path d="M${f(x - half * 1.5)} ${f(y + 1.5)}C${f(x - half * 0.8)} ${f(y)} ${f(x - half * 0.8)} ${f(yy)} ${f(x)} ${f(yy)}S${f(x + half * 0.8)} ${f(y)} ${f(x + half * 1.5)} ${f(y + 1.5)}Z" fill="${c.soilDetail}" stroke="${c.soilLine}" stroke-width="1"/>`);
+    const x = X(t.along), y = Y(t.drawn) + 2, yy = Y(t.drawn + t.built), flat = Math.max(2.5, plotW * 0.35 / s.long), foot = Math.max(6, plotW * 1.1 / s.long);
+    out.push(`<path d="M${f(x - foot)} ${f(y)}C${f(x - flat * 1.4)} ${f(y)} ${f(x - flat * 1.6)} ${f(yy)} ${f(x - flat)} ${f(yy)}H${f(x + flat)}C${f(x + flat * 1.6)} ${f(yy)} ${f(x + flat * 1.4)} ${f(y)} ${f(x + foot)} ${f(y)}Z" fill="${c.soil}" stroke="${c.soilLine}" stroke-width="1.2" stroke-linejoin="round"/>`);
   }
   if (s.table) {
     let d = "", on = false;
