@@ -14,7 +14,8 @@ type Odds struct {
 	Step  float64     // between the heights, m
 	Hours [][]float32 // [height][draw] on end that ground at the height h·Step above the spot is wet in and after the storm; no more the higher it is
 	Depth []float32   // [draw] highest water above the ground of the spot, m
-	Times float64     // how many times longer the worst spell of the season is than that of this storm; under 1, as 0, means 1
+	Spell [][]float32 // likewise the longest wet spell of the usual year on the same site, h; the dose of a draw is the greater of both. Nil where no years were gone through on the draws
+	Times float64     // without Spell: how many times longer the worst spell of the season is than that of this storm; under 1, as 0, means 1
 	Crown float64     // height of the root crown above the ground already, m; below it, as by settling, negative
 }
 
@@ -29,6 +30,17 @@ func (o *Odds) check() {
 	for h, row := range o.Hours {
 		if len(row) != len(o.Depth) {
 			panic(fmt.Sprintf("species: %d draws of depth and %d of hours at height %d", len(o.Depth), len(row), h))
+		}
+	}
+	if o.Spell == nil {
+		return
+	}
+	if len(o.Spell) != len(o.Hours) {
+		panic(fmt.Sprintf("species: hours at %d heights and spells of years at %d", len(o.Hours), len(o.Spell)))
+	}
+	for h, row := range o.Spell {
+		if len(row) != len(o.Depth) {
+			panic(fmt.Sprintf("species: %d draws of depth and %d of spells of years at height %d", len(o.Depth), len(row), h))
 		}
 	}
 }
@@ -65,26 +77,41 @@ type soaking struct {
 func (o *Odds) soak(mound float64) soaking {
 	crown := o.Crown + mound
 	times := 1.0
-	if o.Times > 1 {
+	if o.Times > 1 && o.Spell == nil {
 		times = o.Times
 	}
 	n := o.Draws()
 	all := make([]float64, 3*n)
 	s := soaking{all[:n:n], all[n : 2*n : 2*n], all[2*n:]}
-	for h, share := range rootShares(len(o.Hours), o.Step, crown) {
-		if share == 0 {
-			continue
-		}
-		for i, hours := range o.Hours[h] {
-			s.hours[i] += float64(share * positive(float64(hours)))
+	shares := rootShares(len(o.Hours), o.Step, crown)
+	dose(s.hours, o.Hours, shares)
+	for i := range s.hours {
+		s.hours[i] *= times
+	}
+	if o.Spell != nil {
+		usual := s.logs // which are not known yet
+		dose(usual, o.Spell, shares)
+		for i := range usual {
+			s.hours[i] = math.Max(s.hours[i], usual[i])
 		}
 	}
 	for i := range s.hours {
-		s.hours[i] *= times
 		s.logs[i] = math.Log(s.hours[i] / 24) // -Inf of none
 		s.depths[i] = positive(float64(o.Depth[i]) - crown)
 	}
 	return s
+}
+
+// dose adds up what the hours at each height count, by draw.
+func dose(sum []float64, hours [][]float32, shares []float64) {
+	for h, share := range shares {
+		if share == 0 {
+			continue
+		}
+		for i, v := range hours[h] {
+			sum[i] += float64(share * positive(float64(v)))
+		}
+	}
 }
 
 // loss is the mean of Tolerance.Loss over the draws.

@@ -37,6 +37,9 @@ func TestOddsAreTheMeanOverTheDraws(t *testing.T) {
 	for range 200 {
 		o := d.draws(1+d.IntN(50), 0.8*d.Float64(), 0.01)
 		o.Times, o.Crown = 3*d.Float64(), 0.3*d.Float64()
+		if d.IntN(2) == 0 {
+			o.Spell = d.draws(o.Draws(), 0.8*d.Float64(), 0.01).Hours
+		}
 		tol, mound := d.hardy(d.entry()).Tolerance(d.conditions()), d.Float64()
 		sum := 0.0
 		for i := range o.Draws() {
@@ -45,6 +48,13 @@ func TestOddsAreTheMeanOverTheDraws(t *testing.T) {
 				hours = append(hours, float64(row[i]))
 			}
 			dose := RootHours(hours, o.Step, o.Crown+mound) * math.Max(1, o.Times)
+			if o.Spell != nil {
+				var usual []float64
+				for _, row := range o.Spell {
+					usual = append(usual, float64(row[i]))
+				}
+				dose = math.Max(RootHours(hours, o.Step, o.Crown+mound), RootHours(usual, o.Step, o.Crown+mound))
+			}
 			sum += tol.Loss(dose, float64(o.Depth[i])-o.Crown-mound)
 		}
 		assert.InDelta(t, sum/float64(o.Draws()), o.Loss(tol, mound), 1e-12)
@@ -58,6 +68,9 @@ func TestOddsFallWithTheMound(t *testing.T) {
 	none, some, never := 0, 0, 0
 	for range 500 {
 		o := d.draws(20, 3*d.Float64(), 0.005)
+		if d.IntN(2) == 0 {
+			o.Spell = d.draws(20, 3*d.Float64(), 0.005).Hours
+		}
 		tol, target := d.hardy(d.entry()).Tolerance(d.conditions()), 0.5*d.Float64()
 		last := 1.0
 		for h := 0.0; h <= highestMound; h += 0.05 {
@@ -102,6 +115,9 @@ func TestOddsByHand(t *testing.T) {
 	o.Times = 0.5
 	assert.InDelta(t, 0.1, o.Loss(tol, 0), 1e-9, "the storm is one of the spells of the season")
 
+	o.Spell, o.Times = [][]float32{{96, 12}}, 9
+	assert.InDelta(t, (0.5+0.1)/2, o.Loss(tol, 0), 1e-9, "four days of a usual year on one site, the two of the storm on the other")
+
 	o = even(1, 0.65)
 	assert.Equal(t, lostCovered, o.Loss(tol, 0))
 	o.Crown = 0.1
@@ -113,6 +129,10 @@ func TestOddsThatDoNotAddUpPanic(t *testing.T) {
 	assert.Panics(t, func() { (&Odds{}).Loss(tol, 0) })
 	assert.Panics(t, func() { (&Odds{Hours: [][]float32{{1}}, Depth: []float32{1, 2}}).Loss(tol, 0) })
 	assert.Panics(t, func() { (&Odds{Hours: [][]float32{{1}, {1}}, Depth: []float32{1}}).Loss(tol, 0) })
+	assert.Panics(t, func() {
+		(&Odds{Hours: [][]float32{{1}}, Depth: []float32{1}, Spell: [][]float32{{1}, {1}}}).Loss(tol, 0)
+	})
+	assert.Panics(t, func() { (&Odds{Hours: [][]float32{{1}}, Depth: []float32{1}, Spell: [][]float32{{1, 2}}}).Loss(tol, 0) })
 }
 
 func TestOddsAreToldOutOfTen(t *testing.T) {

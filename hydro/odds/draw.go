@@ -39,6 +39,11 @@ func (w *worker) draw(draw int, z *terrain.Grid[float32]) error {
 	if o.Observe != nil {
 		o.Observe(draw, site, history)
 	}
+	if o.Further != nil {
+		if err := o.Further(draw, site); err != nil {
+			return fmt.Errorf("draw %d: %w", draw+1, err)
+		}
+	}
 	return nil
 }
 

@@ -34,13 +34,13 @@ const (
 // hollows are found in a cell.
 func (o *Options) needs(workers int, found float64) int64 {
 	cells := float64(o.Frame.Len())
-	each := int64(cells*(perWorkerCell+perFound*found)) + o.SourceBytes
+	each := int64(cells*(perWorkerCell+perFound*found)) + o.SourceBytes + o.FurtherRoom
 	return small + int64(cells*perCell) + int64(workers)*each + int64(o.Draws)*o.perDraw()
 }
 
 // perDraw is what is kept of a draw.
 func (o *Options) perDraw() int64 {
-	return perNumber * (int64(len(o.Watch))*int64(1+len(o.Heights)) + 2*int64(len(o.Hollows)))
+	return o.FurtherBytes + perNumber*(int64(len(o.Watch))*int64(1+len(o.Heights))+2*int64(len(o.Hollows)))
 }
 
 // workers is how many there is memory for, one at least.

@@ -68,6 +68,15 @@ type Options struct {
 	// either: their ground is used again for other draws.
 	Observe func(draw int, s *storm.Site, h *storm.History)
 
+	// Further is what else is done on the site of each draw, such as years of
+	// weather. It must not keep the site. An error ends the run. A run whose
+	// context is done waits for it as for the rest of a draw. FurtherBytes is
+	// the memory that it keeps of each draw and FurtherRoom what it takes
+	// while it works, in a worker, both for the check of MemoryLimit.
+	Further      func(draw int, s *storm.Site) error
+	FurtherBytes int64
+	FurtherRoom  int64
+
 	Workers int // 0 is one for each processor; fewer are used where memory asks for it
 
 	// MemoryLimit is how much a run may take, bytes; 0 is 2 GiB. It is kept by

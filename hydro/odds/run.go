@@ -15,7 +15,8 @@ import (
 // without a gap, together with the cause; without any draw the Result is nil.
 // It returns a [*MemoryError] if the limit does not allow as many draws, and
 // an error that joins all that is wrong with the options. If the links of a
-// draw cannot be had, that error is returned for the first such draw.
+// draw cannot be had, or what is further done on it fails, that error is
+// returned for the first such draw.
 //
 // The same options give the same bits at any number of workers.
 func Run(ctx context.Context, o Options) (*Result, error) {

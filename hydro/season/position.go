@@ -131,14 +131,21 @@ func (c *chapter) ponded(cell int, above float64) []storm.Span {
 // those on which the soil of the zone was filled.
 func (w *watcher) near(list []storm.Span, c *chapter, depth float64) []storm.Span {
 	filled := c.filled[w.Zone]
+	return c.steps(list, len(filled), func(k int) bool {
+		return filled[k] || c.table != nil && watertable.TooNear(w.under.Depth(&c.table[k]), depth)
+	})
+}
+
+// steps adds the times of those of the n steps of the year on which something is
+// so.
+func (c *chapter) steps(list []storm.Span, n int, is func(k int) bool) []storm.Span {
 	begun := -1
-	for k := 0; k <= len(filled); k++ {
-		is := k < len(filled) && (filled[k] ||
-			c.table != nil && watertable.TooNear(w.under.Depth(&c.table[k]), depth))
+	for k := 0; k <= n; k++ {
+		so := k < n && is(k)
 		switch {
-		case is && begun < 0:
+		case so && begun < 0:
 			begun = k
-		case !is && begun >= 0:
+		case !so && begun >= 0:
 			list = append(list, storm.Span{From: c.hour(c.year.From + begun), To: c.hour(c.year.From + k)})
 			begun = -1
 		}

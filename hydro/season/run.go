@@ -85,18 +85,54 @@ type runner struct {
 // site. It stops with the error of the context when that is done. An input that
 // makes no sense is an error that names all that is wrong with it.
 func Run(ctx context.Context, site *storm.Site, record *weather.Record, o Options) (*Result, error) {
-	if err := o.check(site, record); err != nil {
+	r, res, err := begin(site, record, &o)
+	if err != nil {
 		return nil, err
+	}
+	watchers, err := r.watchers()
+	if err != nil {
+		return nil, err
+	}
+	res.Wetness = make([][]Wetness, len(watchers))
+	for p := range res.Wetness {
+		res.Wetness[p] = make([]Wetness, len(res.Years))
+	}
+	err = r.through(ctx, res, func(n int, c *chapter) {
+		terrain.Bands(len(watchers), func(lo, hi int) {
+			for p := lo; p < hi; p++ {
+				res.Wetness[p][n] = watchers[p].read(c)
+			}
+		})
+	})
+	if err != nil {
+		return nil, err
+	}
+	for p := range watchers {
+		s := watchers[p].best
+		spell := Spell{Days: (s.To - s.From) / dayLength}
+		if spell.Days > 0 {
+			spell.From = record.Start.Add(time.Duration(math.Round(s.From * float64(time.Hour))))
+		}
+		res.Longest = append(res.Longest, spell)
+	}
+	return res, nil
+}
+
+// begin makes ready for a record, with a result that holds its years and no
+// wetness.
+func begin(site *storm.Site, record *weather.Record, o *Options) (*runner, *Result, error) {
+	if err := o.check(site, record); err != nil {
+		return nil, nil, err
 	}
 	res := &Result{Growing: o.Growing.whole(), Remarks: append([]string(nil), record.Remarks...)}
 	et, how, err := record.ReferenceET(o.Latitude, o.Elevation)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	res.Remarks = append(res.Remarks, "reference evapotranspiration "+how)
 	et, filled, err := fillGaps(record, et)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	if filled > 0 {
 		res.Remarks = append(res.Remarks, fmt.Sprintf("evapotranspiration of %d steps was missing and taken as the mean of its month", filled))
@@ -111,11 +147,14 @@ func Run(ctx context.Context, site *storm.Site, record *weather.Record, o Option
 	for _, g := range record.Gaps {
 		res.Remarks = append(res.Remarks, "no rain known: "+g.String())
 	}
+	r, err := newRunner(site, record, o, et)
+	return r, res, err
+}
 
-	r, err := newRunner(site, record, &o, et)
-	if err != nil {
-		return nil, err
-	}
+// through carries the record through the stores, and shows every year to read
+// once it is over.
+func (r *runner) through(ctx context.Context, res *Result, read func(n int, c *chapter)) error {
+	o, record := r.o, r.record
 	began := time.Now()
 	all := record.Len() + o.WarmUp
 	tell := func(done int, year string) {
@@ -129,7 +168,7 @@ func Run(ctx context.Context, site *storm.Site, record *weather.Record, o Option
 	}
 	for i := range o.WarmUp {
 		if err := ctx.Err(); err != nil {
-			return nil, err
+			return err
 		}
 		r.pass(i)
 		tell(i+1, "warm-up")
@@ -140,14 +179,6 @@ func Run(ctx context.Context, site *storm.Site, record *weather.Record, o Option
 	start := r.stand()
 	r.sum = Balance{}
 
-	watchers, err := r.watchers()
-	if err != nil {
-		return nil, err
-	}
-	res.Wetness = make([][]Wetness, len(watchers))
-	for p := range res.Wetness {
-		res.Wetness[p] = make([]Wetness, len(res.Years))
-	}
 	res.Runoff, res.Ponded = make([]float64, record.Len()), make([]float64, record.Len())
 	if r.table != nil {
 		res.WaterTable = make([]float64, record.Len())
@@ -159,7 +190,7 @@ func Run(ctx context.Context, site *storm.Site, record *weather.Record, o Option
 		c.filled = make([][]bool, len(r.zones))
 		for i := y.From; i < y.To; i++ {
 			if err := ctx.Err(); err != nil {
-				return nil, err
+				return err
 			}
 			res.Runoff[i] = r.pass(i)
 			res.Ponded[i] = r.standing()
@@ -173,24 +204,12 @@ func Run(ctx context.Context, site *storm.Site, record *weather.Record, o Option
 			tell(o.WarmUp+i+1, y.Name)
 		}
 		r.catchUp()
-		if len(watchers) > 0 {
+		if len(o.Positions) > 0 {
 			c.history = r.ponds.History()
-			terrain.Bands(len(watchers), func(lo, hi int) {
-				for p := lo; p < hi; p++ {
-					res.Wetness[p][n] = watchers[p].read(c)
-				}
-			})
+			read(n, c)
 		}
 		r.ponds.Forget()
 	}
-	for p := range watchers {
-		s := watchers[p].best
-		spell := Spell{Days: (s.To - s.From) / dayLength}
-		if spell.Days > 0 {
-			spell.From = record.Start.Add(time.Duration(math.Round(s.From * float64(time.Hour))))
-		}
-		res.Longest = append(res.Longest, spell)
-	}
 	res.Balance = r.balance(start)
-	return res, nil
+	return nil
 }
