@@ -54,6 +54,8 @@ func TestBadWaterIsToldExactly(t *testing.T) {
 			`inches.csv, line 3, rain_mm: "9000" is 9000 mm in 24 h, more than ever fell on earth (1825 mm)`},
 		{"a record too short for the return period asked", "[season]\nrain = \"short.csv\"\nreturn_period = \"20 years\"\n",
 			`short.csv: holds 3 whole years, too few for a return period; 5 are the least`},
+		{"years on every draw without a record of them", "[odds]\nseason = true\n",
+			`odds, season: the years of weather were asked for on every draw, and there is no record of them; give one in the site file, as rain in [season], or leave the odds to the storm`},
 		{"a record without a whole year", "[season]\nrain = \"month.csv\"\n",
 			`month.csv: no calendar year of the record is whole, so no wet spell of a year can be told; at least one year without gaps is needed`},
 		{"a gauge that runs backwards", "[storm]\ngauge = \"gauge.csv\"\n",

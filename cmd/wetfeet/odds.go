@@ -11,6 +11,8 @@ import (
 type oddsFlags struct {
 	Draws *int    `placeholder:"N" help:"How many equally likely sites the odds are told from, 200 unless said; 0 for the likeliest answer alone."`
 	Seed  *uint64 `placeholder:"S" help:"Seed of the draws; the same seed gives the same odds."`
+
+	Season bool `help:"Run the years of weather on every one of those sites too, which takes as many times as long as on the likeliest alone. Wants a site file with a record in [season]."`
 }
 
 // Bounds of --draws.
@@ -27,5 +29,6 @@ func (f oddsFlags) change(o *assess.OddsPlan) error {
 	if f.Seed != nil {
 		o.Seed = *f.Seed
 	}
+	o.Season = o.Season || f.Season
 	return nil
 }

@@ -121,7 +121,7 @@ func sitePlan(path string) (assess.Plan, error) {
 	p := assess.Plan{
 		Name: s.Name, Invented: s.Invented, Units: s.Units, CRS: s.CRS, Rows: s.Rows,
 		Error: s.Ground.VerticalError, Reach: s.Ground.ErrorRange,
-		Odds: assess.OddsPlan{Draws: s.Odds.Draws, Seed: s.Odds.Seed, Target: s.Odds.Target, Off: s.Odds.Off},
+		Odds: assess.OddsPlan{Draws: s.Odds.Draws, Seed: s.Odds.Seed, Target: s.Odds.Target, Season: s.Odds.Season, Off: s.Odds.Off},
 		Told: s.Told, Learned: s.Learned,
 		Ground: ground.Source{
 			DEM: s.Ground.DEM.Path, SpotHeights: s.Ground.SpotHeights.Path,

@@ -32,6 +32,16 @@ func TestMemoryErrorSaysHowManyDrawsFit(t *testing.T) {
 	o.Draws++
 	assert.Error(t, o.fit())
 
+	// As much again is kept by what is further done.
+	o.FurtherBytes = 20 * 80
+	require.ErrorAs(t, o.fit(), &e)
+	fit := e.Fit
+	assert.InDelta(t, o.Draws/6, fit, 20)
+	o.FurtherRoom = 1 << 20
+	require.ErrorAs(t, o.fit(), &e)
+	assert.Less(t, e.Fit, fit)
+	o.FurtherBytes, o.FurtherRoom = 0, 0
+
 	o.Draws, o.MemoryLimit = 2, 1000
 	_, err = Run(context.Background(), o)
 	require.ErrorAs(t, err, &e)

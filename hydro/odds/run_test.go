@@ -244,6 +244,54 @@ func TestObserverSeesEveryDrawOnce(t *testing.T) {
 	}
 }
 
+// What is further done on the site of a draw is done once for each, on what an
+// assessment of that ground alone has, and changes nothing of the result. Where
+// it fails, the first draw that did is told.
+func TestFurtherWorkSeesTheSiteOfEveryDraw(t *testing.T) {
+	s := onRim(40)
+	o := asked(s, 7)
+	bare, err := Run(context.Background(), o)
+	require.NoError(t, err)
+	var lock sync.Mutex
+	seen := map[int]float64{}
+	o.Further = func(draw int, site *storm.Site) error {
+		lock.Lock()
+		defer lock.Unlock()
+		seen[draw] += held(site.Hollows())
+		return nil
+	}
+	r, err := Run(context.Background(), o)
+	require.NoError(t, err)
+	assert.True(t, bytes.Equal(everything(t, bare), everything(t, r)))
+	require.Len(t, seen, 7)
+	z := terrain.NewGrid[float32](s.frame)
+	for draw, volume := range seen {
+		s.ground(uint64(draw), z.Cells)
+		assert.Equal(t, held(hydro.FindHollowsDeep(z, r.MinDepth)), volume, "draw %d", draw)
+	}
+
+	no := errors.New("no weather")
+	o.Workers = 2
+	o.Further = func(draw int, _ *storm.Site) error {
+		if draw >= 2 {
+			return no
+		}
+		return nil
+	}
+	_, err = Run(context.Background(), o)
+	assert.ErrorIs(t, err, no)
+	assert.ErrorContains(t, err, "draw 3")
+}
+
+// held is what all hollows hold together, those in others twice, m³.
+func held(h *hydro.Hollows) float64 {
+	sum := 0.0
+	for i := range h.All {
+		sum += h.All[i].Volume
+	}
+	return sum
+}
+
 // drains leads a pipe out of the largest hollow of every draw, and on every
 // third draw another one uphill.
 func drains(t *testing.T) func(int, *hydro.Hollows, *terrain.Grid[float32]) ([]storm.Link, error) {

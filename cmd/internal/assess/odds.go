@@ -46,6 +46,7 @@ type Odds struct {
 	Target float64 // risk that a mound or a swap is to bring a tree under
 	Ground *field.Draws
 	Watch  map[int]int // by cell of a tree, its index in Result
+	Years  *Years      // the years of weather on every draw; nil where they were not asked for
 
 	chance func(draw int) chance
 }
@@ -59,7 +60,7 @@ func (o *Odds) Soaking(r *Result, draw int) float64 {
 
 // runOdds sends the storm over equally likely sites. Where the work is
 // interrupted, what is done is kept.
-func (r *Result) runOdds(ctx context.Context, p Plan, g *ground.Ground, rain *Rain, progress func(string)) error {
+func (r *Result) runOdds(ctx context.Context, p Plan, g *ground.Ground, given given, progress func(string)) error {
 	if p.Odds.Off {
 		r.Assumptions = append(r.Assumptions, "Odds were not asked for: every figure is the likeliest alone.")
 		return nil
@@ -103,20 +104,26 @@ func (r *Result) runOdds(ctx context.Context, p Plan, g *ground.Ground, rain *Ra
 		drawing, done = p.Odds.Until(ctx)
 	}
 	defer done()
-	o.Result, err = odds.Run(drawing, odds.Options{
+	options := odds.Options{
 		Frame:       draws.Frame,
 		Source:      func() odds.Source { return draws.NewRoom() },
 		SourceBytes: draws.RoomBytes(),
 		Draws:       o.Asked,
 		Zone:        s.zone, Zones: len(s.soils),
 		Links:       links,
-		Weather:     func(draw int) odds.Weather { return r.weatherOf(o.chance(draw), rain) },
+		Weather:     func(draw int) odds.Weather { return r.weatherOf(o.chance(draw), given.rain) },
 		Watch:       watch,
 		Heights:     heights,
 		Hollows:     known,
 		HollowDepth: r.Drain.Error,
 		Progress:    sayDraws(progress, time.Now()),
-	})
+	}
+	if p.Odds.Season {
+		if o.Years, err = r.yearsOfDraws(ctx, p, given.record, o, &options); err != nil {
+			return err
+		}
+	}
+	o.Result, err = odds.Run(drawing, options)
 	if tooMany, ok := errors.AsType[*odds.MemoryError](err); ok {
 		if p.Odds.Draws > 0 {
 			return fault.Input(fmt.Errorf("odds.draws: %w", tooMany))
@@ -149,6 +156,9 @@ func (r *Result) runOdds(ctx context.Context, p Plan, g *ground.Ground, rain *Ra
 		r.Remarks = append(r.Remarks, "Odds: "+remark+".")
 	}
 	r.Assumptions = append(r.Assumptions, said, r.doubts(o))
+	if o.Years != nil {
+		r.Assumptions = append(r.Assumptions, o.Years.words(o))
+	}
 	return nil
 }
 
@@ -200,13 +210,14 @@ func (r *Result) surely(t *Tree) {
 	for h := range r.Odds.Heights {
 		t.Draws.Hours = append(t.Draws.Hours, r.Odds.Hours(h, i))
 	}
+	r.Odds.Years.surely(t, r.Odds, at, i)
 }
 
 // lengthen makes the hours of every draw as many times as long as the longest
 // wet spell of the usual year is longer than that of the storm, both on the
 // level.
 func (r *Result) lengthen(t *Tree) {
-	if t.Draws == nil || !(t.levelDays > 0) {
+	if t.Draws == nil || t.Draws.Spell != nil || !(t.levelDays > 0) {
 		return
 	}
 	if _, hours := r.Storm.standing(r.Drain, t.cell, 0); hours > 0 {

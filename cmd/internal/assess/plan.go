@@ -88,6 +88,7 @@ type OddsPlan struct {
 	Draws  int     // equally likely sites; 0 takes the usual number
 	Seed   uint64  // of the draws
 	Target float64 // risk that a mound or a swap is to bring a tree under, a share of 1; 0 takes the usual one
+	Season bool    // the years of weather on every draw, and not on the likeliest ground alone
 	Off    bool    // the likeliest answer alone
 
 	// Until gives the context of the draws from that of the run; its end stops

@@ -66,6 +66,8 @@ type Tree struct {
 	Ponding float64       // odds that water stands here in the storm, 0 to 1; NaN where not worked out
 	Depths  Interval      // of the highest water over the ground in the storm, m
 	Hours   Interval      // that its roots are wet in and after the storm, h
+	Usual   Interval      // of the longest wet spell of the median year, days; where the years were asked for on every draw
+	Rare    Interval      // likewise of that of the return period asked for, days
 	Draws   *species.Odds // what its odds were worked out from; nil without
 
 	species.Spot

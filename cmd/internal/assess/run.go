@@ -102,7 +102,7 @@ func (r *Result) finish(ctx context.Context, p Plan, given given, on *basis, pro
 		return err
 	}
 	progress("odds")
-	if err := r.runOdds(ctx, p, on.ground, rain, progress); err != nil {
+	if err := r.runOdds(ctx, p, on.ground, given, progress); err != nil {
 		return err
 	}
 	progress("season")
@@ -132,7 +132,7 @@ func (p Plan) given() (given, error) {
 	rain, errRain := p.rain()
 	soils, assumed, errSoil := p.soils()
 	record, errRecord := p.record()
-	return given{rain, soils, assumed, record}, errors.Join(errRain, errSoil, errRecord)
+	return given{rain, soils, assumed, record}, errors.Join(errRain, errSoil, errRecord, p.checkOdds())
 }
 
 // NoteSurvey is what a reader should know of a survey, nil of none.
@@ -365,7 +365,7 @@ func (r *Result) place(errorAt *terrain.Grid[float32]) error {
 // on known ground.
 func (r *Result) spot(t *Tree, errorAt *terrain.Grid[float32]) (cell int, known bool) {
 	d := r.Drain
-	t.Ponding, t.Depths, t.Hours = math.NaN(), unknown, unknown
+	t.Ponding, t.Depths, t.Hours, t.Usual, t.Rare = math.NaN(), unknown, unknown, unknown, unknown
 	row, col, inside := d.Ground.Locate(t.Point)
 	if !inside || terrain.IsVoid(d.Ground.At(row, col)) {
 		t.Why = "This position is off the known ground, so nothing can be said of it."

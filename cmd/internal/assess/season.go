@@ -78,43 +78,12 @@ func (r *Result) runSeason(ctx context.Context, p Plan, record *weather.Record, 
 	for _, remark := range record.Remarks {
 		r.Remarks = append(r.Remarks, name+": "+sentence(remark))
 	}
-	middle, err := r.ToLonLat(r.Drain.Ground.Bound().Center())
+	o, assumed, err := r.seasonOptions(p, record)
 	if err != nil {
 		return err
 	}
-	o := season.Options{
-		Latitude: middle[1], Elevation: meanLevel(r.Drain.Ground.Cells),
-		Infiltration: r.Storm.infiltration(r.Storm.Site, r.Storm.rates()),
-		WaterTable:   r.WaterTable.season(),
-		WarmUp:       min(int(365*24*time.Hour/record.Step), record.Len()),
-		Progress: func(at season.Progress) {
-			progress(fmt.Sprintf("season %s, %.0f s left", at.Year, at.Left.Seconds()))
-		},
-	}
-	var assumed []string
-	hourly := record.Step < 24*time.Hour
-	for k := range r.Storm.soils {
-		s := &r.Storm.soils[k]
-		zone, said := s.season(hourly)
-		o.Zones = append(o.Zones, zone)
-		for _, words := range said {
-			own, common := s.sentence(words), sentence(words) // of a zone only what is its own
-			if said := slices.Concat(r.Assumptions, assumed); !slices.Contains(said, own) && !slices.Contains(said, common) {
-				assumed = append(assumed, own)
-			}
-		}
-	}
-	if r.Storm.soils[0].GreenAmpt != nil && !hourly {
-		assumed = append(assumed, "Green and Ampt ask how hard it rains, which a day's rain does not say: through the years the curve number tells what runs off.")
-	}
-	switch {
-	case p.Season.Growing != nil:
-		o.Growing = *p.Season.Growing
-	case record.TMin != nil:
-		if growing, err := season.GrowingByTemperature(record, season.KillingFrost); err == nil {
-			o.Growing = growing
-			o.Growing.How = fmt.Sprintf("between the last and the first day of the usual year as cold as %s", temperature(season.KillingFrost, r.Units))
-		}
+	o.Progress = func(at season.Progress) {
+		progress(fmt.Sprintf("season %s, %.0f s left", at.Year, at.Left.Seconds()))
 	}
 	s := &Season{Record: record, Name: name}
 	for i := range r.Trees {
@@ -177,6 +146,47 @@ func (r *Result) runSeason(ctx context.Context, p Plan, record *weather.Record, 
 		fmt.Sprintf("Through the years the moisture of the soil was accounted %s deep, under plants that transpire as much as well-watered grass.", quantity.FormatDepth(seasonRoots, r.Units)))
 	r.Assumptions = append(r.Assumptions, assumed...)
 	return nil
+}
+
+// seasonOptions is the site as the years take it, without any tree, and what was
+// assumed for it.
+func (r *Result) seasonOptions(p Plan, record *weather.Record) (season.Options, []string, error) {
+	middle, err := r.ToLonLat(r.Drain.Ground.Bound().Center())
+	if err != nil {
+		return season.Options{}, nil, err
+	}
+	o := season.Options{
+		Latitude: middle[1], Elevation: meanLevel(r.Drain.Ground.Cells),
+		Infiltration: r.Storm.infiltration(r.Storm.Site, r.Storm.rates()),
+		WaterTable:   r.WaterTable.season(),
+		WarmUp:       min(int(365*24*time.Hour/record.Step), record.Len()),
+	}
+	var assumed []string
+	hourly := record.Step < 24*time.Hour
+	for k := range r.Storm.soils {
+		s := &r.Storm.soils[k]
+		zone, said := s.season(hourly)
+		o.Zones = append(o.Zones, zone)
+		for _, words := range said {
+			own, common := s.sentence(words), sentence(words) // of a zone only what is its own
+			if said := slices.Concat(r.Assumptions, assumed); !slices.Contains(said, own) && !slices.Contains(said, common) {
+				assumed = append(assumed, own)
+			}
+		}
+	}
+	if r.Storm.soils[0].GreenAmpt != nil && !hourly {
+		assumed = append(assumed, "Green and Ampt ask how hard it rains, which a day's rain does not say: through the years the curve number tells what runs off.")
+	}
+	switch {
+	case p.Season.Growing != nil:
+		o.Growing = *p.Season.Growing
+	case record.TMin != nil:
+		if growing, err := season.GrowingByTemperature(record, season.KillingFrost); err == nil {
+			o.Growing = growing
+			o.Growing.How = fmt.Sprintf("between the last and the first day of the usual year as cold as %s", temperature(season.KillingFrost, r.Units))
+		}
+	}
+	return o, assumed, nil
 }
 
 // growingWords writes a growing season as people say it.

@@ -28,6 +28,12 @@ type riskRow struct {
 	StormDepth   *float64 `json:"storm_depth_m"`
 	WetHours     *float64 `json:"wet_hours"`
 	LongestWet   *float64 `json:"longest_wet_days"`
+	UsualLow     *float64 `json:"longest_wet_days_p10,omitempty"` // of the median year, over the equally likely sites
+	UsualLikely  *float64 `json:"longest_wet_days_p50,omitempty"`
+	UsualHigh    *float64 `json:"longest_wet_days_p90,omitempty"`
+	RareLow      *float64 `json:"longest_wet_days_once_p10,omitempty"` // of the return period asked for
+	RareLikely   *float64 `json:"longest_wet_days_once_p50,omitempty"`
+	RareHigh     *float64 `json:"longest_wet_days_once_p90,omitempty"`
 	Ponding      *float64 `json:"ponding_probability,omitempty"`
 	RiskOdds     *float64 `json:"risk_probability,omitempty"`
 	DepthLow     *float64 `json:"depth_p10_m,omitempty"` // of the highest water over the ground
@@ -100,6 +106,10 @@ func (r *riskRow) odds(t *assess.Tree) {
 	r.Ponding, r.RiskOdds = rounded(t.Ponding, 3), rounded(t.Odds, 3)
 	r.DepthLow, r.DepthLikely, r.DepthHigh = rounded(t.Depths.Low, 3), rounded(t.Depths.Likely, 3), rounded(t.Depths.High, 3)
 	r.HoursLow, r.HoursLikely, r.HoursHigh = rounded(t.Hours.Low, 1), rounded(t.Hours.Likely, 1), rounded(t.Hours.High, 1)
+	if t.Draws.Spell != nil {
+		r.UsualLow, r.UsualLikely, r.UsualHigh = rounded(t.Usual.Low, 2), rounded(t.Usual.Likely, 2), rounded(t.Usual.High, 2)
+		r.RareLow, r.RareLikely, r.RareHigh = rounded(t.Rare.Low, 2), rounded(t.Rare.Likely, 2), rounded(t.Rare.High, 2)
+	}
 	if t.Flagged {
 		r.RaisedOdds, r.SwappedOdds = rounded(t.OddsRaised, 3), rounded(t.OddsSwapped, 3)
 	}
@@ -133,7 +143,7 @@ func WriteStakes(w io.Writer, r *assess.Result) error {
 	if err := c.Write([]string{
 		"stake", "row", "along_m", "id", "species", "common_name", "risk", "flagged",
 		"advice", "mound_m", "swap", "why", "ponding_probability", "risk_probability", "depth_p10_m", "depth_p50_m", "depth_p90_m", "wet_hours_p10", "wet_hours_p50", "wet_hours_p90",
-		"risk_probability_raised", "risk_probability_swapped", "mound_built_m", "trial", "storm_depth_m", "wet_hours", "longest_wet_days", "first_wet_mm", "water_table_m", "ground_m", "brim_depth_m", "pond",
+		"risk_probability_raised", "risk_probability_swapped", "mound_built_m", "trial", "storm_depth_m", "wet_hours", "longest_wet_days", "longest_wet_days_p10", "longest_wet_days_p50", "longest_wet_days_p90", "longest_wet_days_once_p10", "longest_wet_days_once_p50", "longest_wet_days_once_p90", "first_wet_mm", "water_table_m", "ground_m", "brim_depth_m", "pond",
 		"wetness_index", "wetness_percentile", "x_m", "y_m", "lon", "lat",
 	}); err != nil {
 		return err
@@ -148,6 +158,7 @@ func WriteStakes(w io.Writer, r *assess.Result) error {
 			number(v.Ponding), number(v.RiskOdds), number(v.DepthLow), number(v.DepthLikely), number(v.DepthHigh), number(v.HoursLow), number(v.HoursLikely), number(v.HoursHigh),
 			number(v.RaisedOdds), number(v.SwappedOdds), number(v.Built), strconv.FormatBool(v.Trial),
 			number(v.StormDepth), number(v.WetHours), number(v.LongestWet),
+			number(v.UsualLow), number(v.UsualLikely), number(v.UsualHigh), number(v.RareLow), number(v.RareLikely), number(v.RareHigh),
 			number(rounded(r.FirstWet(t), 1)), number(tableOf(t)), number(v.Ground), number(v.BrimDepth), whole(v.Pond), number(v.WetnessIndex), number(v.WetnessRank),
 			number(rounded(t.Point[0], 3)), number(rounded(t.Point[1], 3)),
 			decimals(lonLat[0]), decimals(lonLat[1]),

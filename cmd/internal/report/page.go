@@ -118,6 +118,7 @@ type treeView struct {
 
 	Lost, LostSort, Water, WaterSort string // odds, where they were worked out
 	Deep, Long                       barView
+	Usual                            string // roots wet in the median year, on the draws
 }
 
 type pondView struct {

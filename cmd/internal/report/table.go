@@ -67,6 +67,13 @@ func treeViews(r *assess.Result, a *advise.Advice) []treeView {
 			if t.Draws != nil {
 				v.Lost, v.LostSort = chanceWords(t.Odds), sortable(t.Odds)
 				v.Water, v.WaterSort = chanceWords(t.Ponding), sortable(t.Ponding)
+				if t.Draws.Spell != nil {
+					u := t.Usual
+					v.Year, v.YearSort = assess.HoursSpan(assess.Interval{Low: 24 * u.Low, Likely: 24 * u.Likely, High: 24 * u.High}), sortable(u.Likely)
+					if u.High > 0 {
+						v.Usual = v.Year
+					}
+				}
 				v.Deep, v.Long = depthBar(t, ends.depth, r.Units), hoursBar(t, ends.hours)
 			}
 			if c := advised[i]; c != nil {
@@ -141,6 +148,9 @@ func tableCaption(r *assess.Result) string {
 	s := "Deepest: the most water over the ground of the stake in the storm. Roots wet: how long its roots are under water or not yet drained. "
 	if r.Odds != nil {
 		s = "Under the risk stand the odds that the tree does not live through it. Water: the odds that water stands over the ground of its stake. Deepest and Roots wet: what lies in the middle of the equally likely answers, one in ten being less and one in ten more; the tick on the bar is the likeliest, and all bars of a column have one scale. "
+	}
+	if r.Odds != nil && r.Odds.Years != nil {
+		s += "Usual year: the longest wet spell of its roots in a year that half the years exceed, likewise. "
 	}
 	if r.Season != nil && r.Odds == nil {
 		s += "Median year: the longest wet spell of its roots in a year that half the years exceed. "

@@ -11,6 +11,7 @@ type Odds struct {
 	Draws  int     // equally likely sites; 0 leaves it to the program
 	Seed   uint64  // of the draws
 	Target float64 // risk that a mound or a swap is to bring a tree under, a share of 1; 0 leaves it to the program
+	Season bool    // the years of weather on every draw too
 	Off    bool    // the likeliest answer alone
 }
 
@@ -40,5 +41,6 @@ func (o *Odds) read(n node) {
 			}
 			o.Target = v
 		}},
+		{"season", func(n node) { o.Season = n.flag() }},
 	})
 }

@@ -89,7 +89,7 @@ var tables = []struct {
 	{" in [[soil.test]]", []string{"kind", "diameter", "depth", "drop", "time", "insertion", "rate", "water"}},
 	{" in [storm]", []string{"rain", "duration", "distribution", "hyetograph", "gauge", "frequency", "return_period"}},
 	{" in [season]", []string{"rain", "growing", "gaps", "return_period"}},
-	{" in [odds]", []string{"draws", "seed", "target"}},
+	{" in [odds]", []string{"draws", "seed", "target", "season"}},
 	{" in [learned]", []string{"book", "soaking", "soaking_spread", "water_table", "species", "ground"}},
 	{" in [[learned.species]]", []string{"name", "factor"}},
 	{" in [[learned.ground]]", []string{"at", "z", "error"}},
