@@ -65,10 +65,18 @@ func (m *Simulation) volume(i int32) float64 {
 
 // infiltration is the rate at which a pond soaks in now, m/h.
 func (m *Simulation) infiltration(i int32) float64 {
-	if m.ponds[i].soaked >= m.room(i) {
+	if m.sated(i) {
 		return m.loss.rest[i]
 	}
 	return m.loss.infiltration[i]
+}
+
+// sated reports whether the room below a pond is used up, but for what
+// rounding may leave. Bowls that stand as one and apart by turns share what has
+// soaked in anew each time, and the last of it would take forever.
+func (m *Simulation) sated(i int32) bool {
+	const rounding = 1e-12
+	return m.ponds[i].soaked >= m.room(i)*(1-rounding)
 }
 
 // room is how much a pond has ever had room for in the soil below it, m³: the
@@ -141,7 +149,7 @@ func (m *Simulation) book(i int32, lost, hours float64) {
 // +Inf where that is not.
 func (m *Simulation) filled(i int32) float64 {
 	p, f, left := &m.ponds[i], m.infiltration(i), m.room(i)-m.ponds[i].soaked
-	if !(left > 0) || math.IsInf(left, 1) || f <= 0 || p.lost <= 0 {
+	if m.sated(i) || math.IsInf(left, 1) || f <= 0 || p.lost <= 0 {
 		return math.Inf(1)
 	}
 	gone := left * ((f + m.evap) / f) // with what evaporates meanwhile, m³
