@@ -80,7 +80,7 @@ func (c *assessCommand) Run(s *call) error {
 	if err := c.write(s, out, r, advice, paper); err != nil {
 		return err
 	}
-	sum := summary.Assessment(r)
+	sum := summary.Assessment(r, advice)
 	stages := 0.0
 	for _, t := range r.Drain.Seconds {
 		stages += t.Seconds

@@ -131,9 +131,7 @@ func (r *Result) runOdds(ctx context.Context, p Plan, g *ground.Ground, given gi
 		r.Remarks = append(r.Remarks, fmt.Sprintf("No odds were worked out: %v. A coarser cell or a smaller boundary lets them fit.", tooMany))
 		return nil
 	}
-	for _, l := range o.leftOut() {
-		r.Remarks = append(r.Remarks, l)
-	}
+	r.Remarks = append(r.Remarks, o.leftOut()...)
 	if err != nil && (ctx.Err() != nil || drawing.Err() == nil) {
 		return err
 	}

@@ -5,6 +5,7 @@ package summary
 import (
 	"math"
 
+	"wetfeet/cmd/internal/advise"
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/hydro"
 	"wetfeet/terrain"
@@ -26,6 +27,7 @@ type Summary struct {
 	Balance Balance      `json:"water_balance"`
 	Storm   *StormFacts  `json:"storm,omitempty"`
 	Season  *SeasonFacts `json:"season,omitempty"`
+	Odds    *OddsFacts   `json:"odds,omitempty"`
 
 	Options     map[string]any     `json:"options,omitempty"`
 	Seconds     map[string]float64 `json:"seconds,omitempty"`
@@ -111,8 +113,9 @@ func Ground(d *hydro.Drainage) *Summary {
 	return s
 }
 
-// Assessment is the summary of an assessment.
-func Assessment(r *assess.Result) *Summary {
+// Assessment is the summary of an assessment and of what is advised; that is nil
+// without odds.
+func Assessment(r *assess.Result, a *advise.Advice) *Summary {
 	s := Ground(r.Drain)
 	s.Name, s.Invented, s.Units = r.Name, r.Invented, r.Units.String()
 	trees, flagged := len(r.Trees), r.Flagged()
@@ -123,6 +126,7 @@ func Assessment(r *assess.Result) *Summary {
 	s.Inputs = r.Inputs
 	s.Storm, s.Season = stormFacts(r.Storm), seasonFacts(r.Season)
 	s.Balance = stormBalance(r.Storm)
+	s.Odds = oddsFacts(r, a)
 	return s
 }
 
