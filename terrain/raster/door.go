@@ -159,6 +159,16 @@ func (d *door) sidecars() error {
 	return nil
 }
 
+// Beside is the names of the files in the folder of a raster that belong to it:
+// world files, systems, headers. A raster that is copied needs them.
+func Beside(path string) ([]string, error) {
+	d, err := knock(path)
+	if err != nil {
+		return nil, in(path, err)
+	}
+	return d.siblings[1:], nil
+}
+
 func isSidecar(name, base, stem string) bool {
 	for _, owner := range []string{base, stem} {
 		if len(name) > len(owner) && strings.EqualFold(name[:len(owner)], owner) &&

@@ -1,0 +1,378 @@
+package begin
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+	"strings"
+
+	"wetfeet/cmd/internal/assess"
+	"wetfeet/cmd/internal/fault"
+	"wetfeet/cmd/internal/ground"
+	"wetfeet/cmd/internal/planting"
+	"wetfeet/cmd/internal/site"
+	"wetfeet/species"
+	"wetfeet/terrain"
+	"wetfeet/terrain/raster"
+	"wetfeet/terrain/survey"
+
+	"github.com/paulmach/orb"
+)
+
+// A Draft is a site that is ready to be written.
+type Draft struct {
+	Name  string
+	Text  string   // of the site file
+	Told  []string // what was taken where nothing was said, a sentence each
+	Trees int      // planted
+
+	// What a picture of it shows, metres in the system of the ground.
+	Rows    []planting.Row
+	Outline orb.Ring // around the known ground
+	Shots   []orb.Point
+	Single  []orb.Point // positions of a file
+
+	files []*Found
+}
+
+// A Land is the ground of the files and where it lies. It takes longest to
+// work out, and stays the same while the other questions are answered.
+type Land struct {
+	files   map[Kind]*Found
+	lists   []*Found
+	known   *species.Table
+	crs     string // of the site file; empty for longitude and latitude
+	origin  *orb.Point
+	named   bool // the grower named crs
+	ground  *ground.Ground
+	hull    orb.Ring // of shots that are all there is
+	outline orb.Ring
+	single  []planting.Position // in the system of the ground
+}
+
+// Survey makes the ground of the files. Of what was answered it wants where
+// they lie.
+func Survey(ctx context.Context, files []*Found, a Answers) (*Land, error) {
+	l, err := assign(files)
+	if err != nil {
+		return nil, err
+	}
+	if err := (&Answers{CRS: a.CRS, Origin: a.Origin}).check(); err != nil {
+		return nil, err
+	}
+	if err := l.where(a); err != nil {
+		return nil, err
+	}
+	source := ground.Source{CRS: l.crs}
+	if l.origin != nil {
+		source.CRS = raster.LocalCRS(l.origin[0], l.origin[1])
+	}
+	if f := l.files[Raster]; f != nil {
+		source.DEM = f.Path
+	}
+	if f := l.heights(); f != nil {
+		source.SpotHeights = f.Path
+	}
+	if f := l.files[Boundary]; f != nil {
+		if err := f.open(func(r io.Reader, name string) (err error) {
+			source.Boundary, err = site.ReadBoundary(r, name)
+			return err
+		}); err != nil {
+			return nil, l.called(err)
+		}
+	}
+	if l.ground, err = ground.Load(ctx, source); err != nil {
+		return nil, l.called(err)
+	}
+	l.own()
+	if source.DEM == "" {
+		l.hull = convex(points(l.ground.Survey.Shots.Shots))
+		l.outline = l.hull
+	} else {
+		l.outline = convex(corners(l.ground.Grid))
+	}
+	return l, l.called(l.readPositions(source.CRS))
+}
+
+// assign gives each file its part.
+func assign(files []*Found) (*Land, error) {
+	l := &Land{files: map[Kind]*Found{}, known: species.BuiltIn()}
+	distinct(files)
+	var bad fault.List
+	for _, f := range files {
+		if f.Kind == Plants {
+			l.lists = append(l.lists, f)
+			continue
+		}
+		if before := l.files[f.Kind]; before != nil {
+			hint := ""
+			if f.Kind == Heights || f.Kind == Book {
+				hint = "; a later survey is named in the site file: later = [\"FILE\"] of [ground]"
+			}
+			bad.Add(0, "%s and %s both hold %s; one can be taken%s", before.Name, f.Name, f.Kind, hint)
+			continue
+		}
+		l.files[f.Kind] = f
+	}
+	if l.files[Heights] != nil && l.files[Book] != nil {
+		bad.Add(0, "%s and %s both hold spot heights; one can be taken; a later survey is named in the site file: later = [\"FILE\"] of [ground]", l.files[Heights].Name, l.files[Book].Name)
+	}
+	if l.files[Raster] == nil && l.heights() == nil {
+		bad.Add(0, "where: no file tells the ground; an elevation raster, spot heights or a field book is needed")
+	}
+	if err := bad.Err(); err != nil {
+		return nil, err
+	}
+	if own := l.files[Own]; own != nil {
+		if err := own.open(func(r io.Reader, name string) (err error) {
+			l.known, err = species.BuiltIn().With(r, name)
+			return err
+		}); err != nil {
+			return nil, l.called(fault.Input(err))
+		}
+	}
+	return l, nil
+}
+
+func (l *Land) heights() *Found {
+	if f := l.files[Heights]; f != nil {
+		return f
+	}
+	return l.files[Book]
+}
+
+// called tells an error with the names the grower knows the files by.
+func (l *Land) called(err error) error {
+	if err == nil {
+		return nil
+	}
+	for _, f := range l.files {
+		err = callIt(err, f.Path, f.Name)
+	}
+	return err
+}
+
+// where settles the system of the site file's coordinates. What lies where
+// nothing says is asked for.
+func (l *Land) where(a Answers) error {
+	l.origin = a.Origin
+	l.crs, l.named = a.CRS, a.CRS != ""
+	if l.origin != nil || l.named {
+		if f := l.heights(); f != nil && !f.Placed() {
+			return place(f.Name, f.extent, l.origin)
+		}
+		return nil
+	}
+	var bad fault.List
+	dem, heights := l.files[Raster], l.heights()
+	switch {
+	case dem != nil && !dem.Placed():
+		bad.Add(0, "where: %s names no coordinate system; name it, such as EPSG:32614", dem.Name)
+	case dem == nil && !heights.Placed():
+		bad.Add(0, "where: x and y of %s do not tell where they lie; give the longitude and latitude of the peg they were taped from (from a telephone's map will do, to a few metres), or the coordinate system of the map they are in, such as EPSG:32614", heights.Name)
+	}
+	return bad.Err()
+}
+
+// own takes the system of the ground for that of the site file where it has
+// a code and nobody named another.
+func (l *Land) own() {
+	if l.named || l.origin != nil {
+		return
+	}
+	if info, err := raster.Describe(l.ground.Grid.CRS); err == nil && info.Code != "" {
+		l.crs = info.Code
+	}
+}
+
+func points(shots []survey.Shot) []orb.Point {
+	out := make([]orb.Point, len(shots))
+	for i := range shots {
+		out[i] = shots[i].Point
+	}
+	return out
+}
+
+func extent(shots []survey.Shot) orb.Bound { return orb.MultiPoint(points(shots)).Bound() }
+
+// readPositions brings positions to the system of the ground, and makes sure
+// that some lie on it.
+func (l *Land) readPositions(crs string) error {
+	f := l.files[Positions]
+	if f == nil {
+		return nil
+	}
+	var t *planting.Table
+	err := f.open(func(r io.Reader, name string) (err error) {
+		if strings.HasSuffix(f.Name, "json") {
+			t, err = planting.ReadGeoJSON(r, name)
+		} else {
+			t, err = planting.ReadCSV(r, name)
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	from, unit := crs, 1.0
+	switch {
+	case t.LonLat:
+		from = raster.LonLatCRS
+	case from == "":
+		from = l.ground.Grid.CRS
+	}
+	if t.Metres {
+		info, err := raster.Describe(from)
+		if err != nil {
+			return fault.Input(err)
+		}
+		if info.Unit > 0 {
+			unit = info.Unit
+		}
+	}
+	var bad fault.List
+	at := make([]orb.Point, len(t.Positions))
+	sought := map[string]bool{}
+	for i, p := range t.Positions {
+		at[i] = orb.Point{p.Point[0] / unit, p.Point[1] / unit}
+		if sought[p.Species] || bad.Len() == mostUnknown {
+			continue
+		}
+		sought[p.Species] = true
+		if _, err := l.known.Find(p.Species); err != nil {
+			bad.Add(i, "%s, %q: %v", f.Name, p.ID, err)
+		}
+	}
+	if err := bad.Err(); err != nil {
+		return err
+	}
+	if err := assess.Move(from, l.ground.Grid.CRS, at); err != nil {
+		return err
+	}
+	on := 0
+	for i := range at {
+		t.Positions[i].Point = at[i]
+		if row, col, ok := l.ground.Grid.Locate(at[i]); ok && !terrain.IsVoid(l.ground.Grid.At(row, col)) {
+			on++
+		}
+	}
+	if on == 0 {
+		return fault.Input(fmt.Errorf("%s: none of its %s lies on the ground; do the two lie in the same place, in the same coordinate system?", f.Name, count(len(at), "position")))
+	}
+	l.single = t.Positions
+	return nil
+}
+
+// Draft answers the rest.
+func (l *Land) Draft(a Answers) (*Draft, error) {
+	d := &Draft{Name: strings.Join(strings.Fields(a.Name), " "), Outline: l.outline}
+	if r := []rune(d.Name); len(r) > 80 {
+		d.Name = string(r[:80])
+	}
+	if d.Name == "" {
+		d.Name = "New site"
+	}
+	said := a
+	if err := a.check(); err != nil {
+		return nil, err
+	}
+	if l.ground.Survey != nil {
+		d.Shots = points(l.ground.Survey.Shots.Shots)
+	}
+	for _, p := range l.single {
+		d.Single = append(d.Single, p.Point)
+	}
+	for _, k := range []Kind{Raster, Heights, Book, Boundary, Positions, Own} {
+		if f := l.files[k]; f != nil {
+			d.files = append(d.files, f)
+		}
+	}
+	if len(a.Plants) == 0 {
+		for _, f := range l.lists {
+			a.Plants = append(a.Plants, f.Plants...)
+		}
+		if len(a.Plants) == 0 && len(l.single) == 0 && l.files[Own] != nil {
+			a.Plants = l.files[Own].Plants
+		}
+	}
+	if err := l.layRows(d, &a); err != nil {
+		return nil, err
+	}
+	text, err := l.write(d, said, a)
+	d.Text = text
+	return d, err
+}
+
+// layRows plants the list of species, unless positions are given.
+func (l *Land) layRows(d *Draft, a *Answers) error {
+	if len(l.single) > 0 {
+		d.Trees = len(l.single)
+		if len(a.Plants) > 0 && len(l.lists) > 0 {
+			d.Told = append(d.Told, "The trees are those of "+l.files[Positions].Name+"; the list of species is not laid out in rows as well.")
+		}
+		return nil
+	}
+	if len(a.Plants) == 0 {
+		return fault.Input(fmt.Errorf("trees: no species is named; give a list of species, one a line, or a file of positions with the columns id,x,y,species"))
+	}
+	var bad fault.List
+	for i, p := range a.Plants {
+		e, err := l.known.Find(p)
+		if err != nil {
+			bad.Add(0, "trees: %v", err)
+			continue
+		}
+		a.Plants[i] = e.Scientific
+	}
+	if err := bad.Err(); err != nil {
+		return err
+	}
+	spacing, apart := room(a.Plants, l.known)
+	if a.Spacing == 0 {
+		a.Spacing = spacing
+		d.Told = append(d.Told, fmt.Sprintf("Plants stand %s apart, so that any two neighbours have half of the room each of them wants.", length(spacing, a.Units)))
+	}
+	if a.Apart == 0 {
+		a.Apart = max(apart, leastApart)
+		d.Told = append(d.Told, fmt.Sprintf("Rows are %s apart, the room that the widest of the species wants.", length(a.Apart, a.Units)))
+	}
+	lines, fit, cut := layout{a.Spacing, a.Apart, a.Rows}.lay(l.ground.Grid, l.hull)
+	switch {
+	case len(lines) == 0:
+		return fault.Input(fmt.Errorf("trees: no row with plants %s apart, rows %s apart and half of that to the edge fits on the known ground; bring them closer together", length(a.Spacing, a.Units), length(a.Apart, a.Units)))
+	case a.Rows > fit:
+		return fault.Input(fmt.Errorf("trees: %d rows are wanted, but with rows %s apart the known ground has room for %d", a.Rows, length(a.Apart, a.Units), fit))
+	case len(lines) < fit && a.Rows == 0 || a.Rows > len(lines):
+		d.Told = append(d.Told, fmt.Sprintf("There is room for %s; the %d in the middle are laid, with no more than %d trees to begin with.", count(fit, "row"), len(lines), mostTrees))
+	}
+	if cut {
+		d.Told = append(d.Told, fmt.Sprintf("Rows are laid %s long at most, in the middle of the ground.", length(longestRow, a.Units)))
+	}
+	for i, line := range lines {
+		row := planting.Row{Name: letters(i), Line: line, Spacing: a.Spacing, Pattern: a.Plants}
+		places, err := planting.Lay(row)
+		if err != nil {
+			return err
+		}
+		d.Trees += len(places)
+		d.Rows = append(d.Rows, row)
+	}
+	return nil
+}
+
+// letters names the rows A, B, ... Z, AA, AB and so on.
+func letters(i int) string {
+	name := ""
+	for i++; i > 0; i = (i - 1) / 26 {
+		name = string(rune('A'+(i-1)%26)) + name
+	}
+	return name
+}
+
+// decimal writes a number without zeros behind it.
+func decimal(v float64, digits int) string {
+	scale := math.Pow10(digits)
+	return strconv.FormatFloat(math.Round(v*scale)/scale, 'f', -1, 64)
+}
