@@ -73,6 +73,7 @@ func (c *assessCommand) Run(s *call) error {
 		if advice, err = advise.Make(s.ctx, r, advise.Options{}); err != nil {
 			return err
 		}
+		advice.Settle(r)
 	}
 	computed := time.Since(began)
 	s.say.stage("write")

@@ -87,7 +87,24 @@ func (d *Drain) Best() *Cut {
 	return best
 }
 
-// To says where the water goes: the ID of a hollow, 0 off the site.
+// Settle changes the advice on trees that no mound and no swap helps, from
+// moving them to draining, where a cut or a pipe leaves their ground dry.
+func (a *Advice) Settle(r *assess.Result) {
+	frees := map[int]*Cut{}
+	for i := range a.Drains {
+		if c := a.Drains[i].Best(); c != nil {
+			frees[a.Drains[i].Hollow] = c
+		}
+	}
+	for _, i := range a.Beyond {
+		t := &r.Trees[i]
+		if c := frees[t.Pond-1]; c != nil && t.Ground >= c.Level && t.Advice == "move" {
+			t.Advice = "drain"
+		}
+	}
+}
+
+// ToHollow says where the water goes: the ID of a hollow, 0 off the site.
 func (c *Cut) ToHollow(h *hydro.Hollows) int {
 	if c.To == hydro.Outside {
 		return 0

@@ -74,6 +74,8 @@ func (r *Result) Do(t *Tree) string {
 		return s
 	case t.Advice == "swap" && len(t.Swaps) > 0:
 		return "swap for " + CommonName(t.Swaps[0])
+	case t.Advice == "drain":
+		return fmt.Sprintf("drain hollow %d, or move it", t.Pond)
 	}
 	return t.Advice
 }
