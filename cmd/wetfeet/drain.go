@@ -16,6 +16,8 @@ import (
 	"wetfeet/hydro/weather"
 	"wetfeet/terrain/quantity"
 	"wetfeet/terrain/raster"
+
+	"github.com/paulmach/orb"
 )
 
 // groundFlags are those of the commands that read a ground without a site
@@ -56,13 +58,21 @@ func (f groundFlags) source(path string) (s ground.Source, sd float64, err error
 
 // originFlag is the local system around a longitude and latitude.
 func originFlag(value string) (string, error) {
+	p, err := parseOrigin(value)
+	if err != nil {
+		return "", fmt.Errorf("%w: --origin: %w", errUsage, err)
+	}
+	return raster.LocalCRS(p[0], p[1]), nil
+}
+
+func parseOrigin(value string) (*orb.Point, error) {
 	lon, lat, two := strings.Cut(value, ",")
 	x, errX := strconv.ParseFloat(strings.TrimSpace(lon), 64)
 	y, errY := strconv.ParseFloat(strings.TrimSpace(lat), 64)
 	if !two || errX != nil || errY != nil || !(math.Abs(x) <= 180 && math.Abs(y) <= 84) {
-		return "", fmt.Errorf("%w: --origin: %q is not a longitude and a latitude in degrees, such as -99.25,29.50", errUsage, value)
+		return nil, fmt.Errorf("%q is not a longitude and a latitude in degrees, such as -99.25,29.50", value)
 	}
-	return raster.LocalCRS(x, y), nil
+	return &orb.Point{x, y}, nil
 }
 
 // lengthFlag reads a length that may be left out, m.

@@ -39,7 +39,7 @@ func main() {
 type commands struct {
 	Assess  assessCommand  `cmd:"" help:"Hold every planned tree against the ground it is to stand in (the main job)."`
 	Serve   serveCommand   `cmd:"" help:"Open a site as a page in the browser, to plan on."`
-	New     newCommand     `cmd:"" help:"Begin a site on a page in the browser: four questions to a first answer."`
+	New     newCommand     `cmd:"" help:"Begin a site from the files you have: a folder with a site file, every default told."`
 	Survey  surveyCommand  `cmd:"" help:"From a field book or spot heights to a ground, its error and a contour plan."`
 	Advise  adviseCommand  `cmd:"" help:"What to do about it: change places, raise, swap, drain, measure; and a new site file with that in."`
 	Drain   drainCommand   `cmd:"" help:"What the ground alone says: hollows, flow, wetness."`

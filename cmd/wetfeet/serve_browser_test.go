@@ -315,32 +315,6 @@ func TestServedPagePlays(t *testing.T) {
 	assert.Empty(t, b.complaints)
 }
 
-// A newcomer with a table of spot heights and a list of species.
-func TestServedPageBeginsASite(t *testing.T) {
-	dir := t.TempDir()
-	plants := filepath.Join(dir, "plants.txt")
-	require.NoError(t, os.WriteFile(plants, []byte("pecan\nAmerican elderberry\nAsimina triloba\n"), 0o644))
-	address := servePage(t, "new", filepath.Join(dir, "my-orchard"), "--from", heronBend+"survey.csv", "--from", plants)
-	b := browse(t, address, 1000, 1200)
-	b.picture("begin")
-	assert.Equal(t, 3, ask[int](t, b, `document.querySelectorAll("#b-chosen li").length`))
-	assert.True(t, ask[bool](t, b, `!document.getElementById("b-place").hidden`), "x and y do not say where")
-	fill := func(id, value string) {
-		ask[bool](t, b, `(() => { const e = document.getElementById("`+id+`"); e.value = "`+value+`"; e.dispatchEvent(new Event("input", {bubbles: true})); return true; })()`)
-	}
-	b.click("b-go")
-	b.wait(`document.getElementById("notice").textContent.includes("coordinate")`)
-	b.picture("begin-refused")
-	fill("b-crs", "EPSG:32614")
-	fill("b-rain", "150")
-	b.click("b-go")
-	b.wait(`window.wetfeet && document.body.dataset.answered === "likely" && wetfeet.reply`)
-	assert.Greater(t, ask[int](t, b, `wetfeet.reply.trees.length`), 100)
-	assert.Equal(t, "My orchard", ask[string](t, b, `document.getElementById("name").textContent`))
-	b.picture("begun")
-	assert.FileExists(t, filepath.Join(dir, "my-orchard", "site.toml"))
-}
-
 func TestServedPageOnAPhone(t *testing.T) {
 	address, _ := served(t)
 	for _, size := range [][2]int64{{390, 844}, {320, 640}, {1920, 1080}} {
@@ -378,7 +352,7 @@ func TestServedPageIsAccessible(t *testing.T) {
 	ask[bool](t, b, `[...document.querySelectorAll("details")].forEach((d) => { d.open = true; }) || true`)
 	check(b, "the map")
 	check(browse(t, address, 360, 740), "on a phone")
-	check(browse(t, servePage(t, "new", filepath.Join(t.TempDir(), "new")), 1000, 900), "a new site")
+	check(browse(t, serveFile(t, filepath.Join(t.TempDir(), "new")), 1000, 900), "a new site")
 }
 
 // Without a pointer: the tab key reaches everything, the map moves, every tree

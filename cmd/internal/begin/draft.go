@@ -28,6 +28,8 @@ type Draft struct {
 	Told  []string // what was taken where nothing was said, a sentence each
 	Trees int      // planted
 
+	Spacing, Apart float64 // of plants and of rows, m; 0 without rows
+
 	// What a picture of it shows, metres in the system of the ground.
 	Rows    []planting.Row
 	Outline orb.Ring // around the known ground
@@ -93,13 +95,16 @@ func Survey(ctx context.Context, files []*Found, a Answers) (*Land, error) {
 	} else {
 		l.outline = convex(corners(l.ground.Grid))
 	}
-	return l, l.called(l.readPositions(source.CRS))
+	if err := l.called(l.readPositions(source.CRS)); err != nil {
+		return nil, err
+	}
+	return l, nil
 }
 
 // assign gives each file its part.
 func assign(files []*Found) (*Land, error) {
 	l := &Land{files: map[Kind]*Found{}, known: species.BuiltIn()}
-	distinct(files)
+	Distinct(files)
 	var bad fault.List
 	for _, f := range files {
 		if f.Kind == Plants {
@@ -126,14 +131,22 @@ func assign(files []*Found) (*Land, error) {
 		return nil, err
 	}
 	if own := l.files[Own]; own != nil {
-		if err := own.open(func(r io.Reader, name string) (err error) {
-			l.known, err = species.BuiltIn().With(r, name)
-			return err
-		}); err != nil {
-			return nil, l.called(fault.Input(err))
+		var err error
+		if l.known, err = ReadOwn(own); err != nil {
+			return nil, l.called(err)
 		}
 	}
 	return l, nil
+}
+
+// ReadOwn is the table of species with a grower's own laid over it.
+func ReadOwn(f *Found) (*species.Table, error) {
+	var t *species.Table
+	err := f.open(func(r io.Reader, name string) (err error) {
+		t, err = species.BuiltIn().With(r, name)
+		return fault.Input(err)
+	})
+	return t, err
 }
 
 func (l *Land) heights() *Found {
@@ -338,6 +351,7 @@ func (l *Land) layRows(d *Draft, a *Answers) error {
 		a.Apart = max(apart, leastApart)
 		d.Told = append(d.Told, fmt.Sprintf("Rows are %s apart, the room that the widest of the species wants.", length(a.Apart, a.Units)))
 	}
+	d.Spacing, d.Apart = a.Spacing, a.Apart
 	lines, fit, cut := layout{a.Spacing, a.Apart, a.Rows}.lay(l.ground.Grid, l.hull)
 	switch {
 	case len(lines) == 0:

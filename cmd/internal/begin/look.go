@@ -154,19 +154,17 @@ func (f *Found) read(known *species.Table) error {
 			return err
 		})
 	case Own:
-		return f.open(func(r io.Reader, name string) error {
-			t, err := species.BuiltIn().With(r, name)
-			if err != nil {
-				return fault.Input(err)
+		t, err := ReadOwn(f)
+		if err != nil {
+			return err
+		}
+		for _, e := range t.All() {
+			if e.Own {
+				f.Plants = append(f.Plants, e.Scientific)
 			}
-			for _, e := range t.All() {
-				if e.Own {
-					f.Plants = append(f.Plants, e.Scientific)
-				}
-			}
-			f.Words = "a table of your own with " + count(len(f.Plants), "species")
-			return nil
-		})
+		}
+		f.Words = "a table of your own with " + count(len(f.Plants), "species")
+		return nil
 	}
 	return f.open(func(r io.Reader, name string) error {
 		text, err := io.ReadAll(io.LimitReader(r, MostTable))

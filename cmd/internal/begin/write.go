@@ -92,8 +92,8 @@ func copyFile(out *outdir.Dir, path, name string, most int64) (left int64, err e
 	return most - n, errors.Join(err, to.Close())
 }
 
-// distinct gives files of one name different ones.
-func distinct(files []*Found) {
+// Distinct gives files of one name different ones.
+func Distinct(files []*Found) {
 	var names []string
 	for _, f := range files {
 		ext := filepath.Ext(f.Name)

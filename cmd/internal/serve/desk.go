@@ -27,6 +27,7 @@ type desk struct {
 	open *sheet // nil before a site is begun
 
 	saving sync.Mutex
+	stage  stage         // of a site that is being begun; under saving
 	turns  chan struct{} // places for questions that compute
 }
 
@@ -62,6 +63,13 @@ func newDesk(ctx context.Context, o Options) (*desk, error) {
 	}
 	d.open = s
 	return d, nil
+}
+
+// close removes what was put aside for a site that was not begun.
+func (d *desk) close() {
+	d.saving.Lock()
+	defer d.saving.Unlock()
+	d.stage.clear()
 }
 
 // read reads a site and works out its first answer.
@@ -137,6 +145,8 @@ func (d *desk) handler() http.Handler {
 	m.HandleFunc("POST /api/judge", d.site(d.judge))
 	m.HandleFunc("GET /api/opening", bare(d.opening))
 	m.HandleFunc("POST "+uploadPath, bare(d.take))
+	m.HandleFunc("POST /api/forget", bare(d.forget))
+	m.HandleFunc("POST /api/preview", bare(d.preview))
 	m.HandleFunc("POST /api/begin", bare(d.begin))
 	m.HandleFunc("POST /api/save", d.site(d.save))
 	m.HandleFunc("GET /odds/{id}", d.site(d.oddsPicture))

@@ -19,7 +19,8 @@ import (
 // Options say what is served and where.
 type Options struct {
 	Site string // path of the site file; empty begins with none
-	Dir  string // folder that a new site is written to, where Site is empty
+	Dir  string // where Site is empty: the folder that holds that of the new site; empty is the one the process is in
+	Name string // of the new site's folder; empty asks on the page
 
 	// Plan reads a site file.
 	Plan func(path string) (assess.Plan, error)
@@ -60,6 +61,7 @@ func Run(ctx context.Context, o Options) error {
 	if err != nil {
 		return err
 	}
+	defer d.close()
 	l, err := net.Listen("tcp", net.JoinHostPort(ip.String(), strconv.Itoa(o.Port)))
 	if err != nil {
 		return listening(err, ip, o.Port)

@@ -1,283 +1,201 @@
 package serve
 
 import (
-	"bufio"
 	"errors"
 	"fmt"
 	"io"
 	"net/http"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 
+	"wetfeet/cmd/internal/begin"
 	"wetfeet/cmd/internal/fault"
-	"wetfeet/cmd/internal/ground"
 	"wetfeet/species"
-	"wetfeet/terrain/raster"
 )
 
 const uploadPath = "/api/upload"
 
-// What an upload may weigh, bytes: a raster, and a table.
+// Bounds of what is given to a new site: files, and bytes of all of them.
 const (
-	mostUpload = 512 << 20
-	mostTable  = 64 << 20
+	mostFiles  = 12
+	mostUpload = begin.MostRaster
+	mostStaged = 2 * mostUpload
 )
 
-// mostFiles is how many files a new site may be given.
-const mostFiles = 40
+// A stage is what is known of a site before it is written: its files wait in
+// a folder of their own.
+type stage struct {
+	folder string // of the files given; empty before the first
+	number int
+	files  []*begin.Found
+	sizes  map[string]int64 // by path
 
-// An upload is a file that was dropped on the page, and what it turned out to
-// be.
-type upload struct {
-	Name  string `json:"name"`
-	Kind  string `json:"kind"`  // "ground", "heights", "positions", "species"
-	Words string `json:"words"` // what is in it
-
-	// Place says that nothing in the file tells where it lies.
-	Place bool `json:"place,omitempty"`
-
-	Plants []string `json:"plants,omitempty"` // scientific names in a list of species
-	Own    bool     `json:"own,omitempty"`    // the list is a table of the grower's own
+	land    *begin.Land // of the newest answers
+	landFor string      // what it was made of
 }
 
-var rasterKinds = []string{".tif", ".tiff", ".asc", ".img", ".bil", ".flt", ".dem", ".xyz"}
+// A given file is what the page is told of an upload.
+type given struct {
+	Name   string   `json:"name"`
+	Kind   string   `json:"kind"`
+	Words  string   `json:"words"`
+	System string   `json:"system,omitempty"`
+	Placed bool     `json:"placed"`
+	Plants []string `json:"plants,omitempty"`
+}
 
-// take receives a file into the folder of a site that is being begun. The
-// file is looked into before it gets its name.
-func (d *desk) take(w http.ResponseWriter, r *http.Request) error {
-	if d.o.Dir == "" || d.sheet() != nil {
-		return statusError{http.StatusConflict, "", errors.New("files are taken only while a site is begun: wetfeet new FOLDER")}
+func tell(f *begin.Found) given {
+	return given{Name: f.Name, Kind: string(f.Kind), Words: f.Words, System: f.System, Placed: f.Placed(), Plants: f.Plants}
+}
+
+// beginning makes sure that a site is being begun.
+func (d *desk) beginning() error {
+	if d.o.Site != "" || d.sheet() != nil {
+		return statusError{http.StatusConflict, "", errors.New("a site is open here already; another is begun with wetfeet serve, without a site")}
 	}
-	name, err := fileName(r.URL.Query().Get("name"))
-	if err != nil {
-		return err
-	}
-	ext := strings.ToLower(filepath.Ext(name))
-	table := ext == ".csv" || ext == ".txt"
-	if !table && !slices.Contains(rasterKinds, ext) {
-		return fault.Input(fmt.Errorf("%s: files ending in %s are not taken; an elevation raster (such as .tif) or a table (.csv) is", name, ext))
-	}
-	most := int64(mostUpload)
-	if table {
-		most = mostTable
-	}
-	if r.ContentLength > most {
-		return statusError{http.StatusRequestEntityTooLarge, "", fmt.Errorf("%s has %d MB; up to %d MB are taken. Cut it to the site, or put it into the folder and name it in the site file", name, r.ContentLength>>20, most>>20)}
-	}
-	d.saving.Lock()
-	defer d.saving.Unlock()
-	if there, err := os.ReadDir(d.o.Dir); err == nil && len(there) > mostFiles {
-		return fault.Input(fmt.Errorf("the folder holds %d files already; begin in an empty one", len(there)))
-	}
-	temp, err := os.CreateTemp(d.o.Dir, ".wetfeet-*"+ext)
-	if err != nil {
-		return unwritable(err)
-	}
-	defer os.Remove(temp.Name())
-	n, err := io.Copy(temp, io.LimitReader(r.Body, most+1))
-	err = errors.Join(err, temp.Chmod(0o644), temp.Sync(), temp.Close())
-	switch {
-	case n > most:
-		return statusError{http.StatusRequestEntityTooLarge, "", fmt.Errorf("%s has more than the %d MB that are taken", name, most>>20)}
-	case err != nil && r.Context().Err() != nil:
-		return r.Context().Err()
-	case err != nil:
-		return unwritable(err)
-	case n == 0:
-		return fault.Input(fmt.Errorf("%s is empty", name))
-	}
-	u, err := d.lookInto(temp.Name(), table)
-	if err != nil {
-		return rename(err, temp.Name(), name)
-	}
-	u.Name = d.freeName(name)
-	if err := os.Rename(temp.Name(), filepath.Join(d.o.Dir, u.Name)); err != nil {
-		return unwritable(err)
-	}
-	answer(w, http.StatusOK, u)
 	return nil
 }
 
-// rename tells an error with the name the grower knows a file by, in the place
-// of the path it has meanwhile.
-func rename(err error, path, to string) error {
-	renamed := errors.New(strings.NewReplacer(path, to, filepath.Base(path), to).Replace(err.Error()))
-	if fault.IsInput(err) {
-		return fault.Input(renamed)
+// take receives a file for a site that is being begun, and says what it is.
+func (d *desk) take(w http.ResponseWriter, r *http.Request) error {
+	name := shortName(r.URL.Query().Get("name"))
+	if r.ContentLength > mostUpload {
+		return statusError{http.StatusRequestEntityTooLarge, "", begin.TooLarge(name, r.ContentLength, mostUpload)}
 	}
-	return renamed
-}
-
-// fileName is the name of an upload without anything that could lead it
-// elsewhere.
-func fileName(given string) (string, error) {
-	given = given[strings.LastIndexAny(given, `/\`)+1:]
-	var b strings.Builder
-	for _, c := range given {
-		switch {
-		case c >= 'a' && c <= 'z', c >= 'A' && c <= 'Z', c >= '0' && c <= '9', c == '.', c == '-', c == '_':
-			b.WriteRune(c)
-		default:
-			b.WriteByte('-')
-		}
+	d.saving.Lock()
+	defer d.saving.Unlock()
+	if err := d.beginning(); err != nil {
+		return err
 	}
-	name := strings.TrimLeft(b.String(), ".-")
-	if len(name) > 100 {
-		name = name[len(name)-100:]
+	st := &d.stage
+	left := int64(mostStaged)
+	for _, n := range st.sizes {
+		left -= n
 	}
-	if name == "" || filepath.Ext(name) == "" || strings.TrimSuffix(name, filepath.Ext(name)) == "" {
-		return "", fault.Input(errors.New("the file has no name with an ending, such as heights.csv"))
+	if len(st.files) >= mostFiles || r.ContentLength > left {
+		return fault.Input(fmt.Errorf("%s: the files given are many or large already; remove those that are not needed", name))
 	}
-	return name, nil
-}
-
-// freeName is a name that no file of the folder has yet.
-func (d *desk) freeName(name string) string {
-	ext := filepath.Ext(name)
-	base := strings.TrimSuffix(name, ext)
-	for i := 2; ; i++ {
-		if _, err := os.Lstat(filepath.Join(d.o.Dir, name)); errors.Is(err, os.ErrNotExist) {
-			return name
-		}
-		name = fmt.Sprintf("%s-%d%s", base, i, ext)
-	}
-}
-
-// lookInto finds out what a file is, and makes sure it can be read as that.
-func (d *desk) lookInto(path string, table bool) (upload, error) {
-	if !table {
-		g, err := raster.Open(path, raster.Options{})
+	if st.folder == "" {
+		folder, err := os.MkdirTemp("", "wetfeet-new-*")
 		if err != nil {
-			return upload{}, fault.Input(err)
+			return fmt.Errorf("no room for files could be made: %w", cause(err))
 		}
-		f := g.Grid.Frame
-		return upload{Kind: "ground", Words: fmt.Sprintf("an elevation raster of %d by %d cells of %.2g m", f.Cols, f.Rows, f.CellSize)}, nil
+		st.folder, st.sizes = folder, map[string]int64{}
 	}
-	head, names, err := peek(path)
-	if err != nil {
-		return upload{}, err
-	}
-	has := func(words ...string) bool {
-		return slices.ContainsFunc(words, func(w string) bool { return slices.Contains(head, w) })
-	}
-	where := has("x", "lon", "x_m", "x_ft", "e", "easting", "longitude")
+	st.number++
+	path := filepath.Join(st.folder, fmt.Sprintf("given-%04d", st.number))
+	n, err := receive(path, r.Body, min(left, mostUpload))
+	keep := false
+	defer func() {
+		if !keep {
+			os.Remove(path)
+		}
+	}()
 	switch {
-	case has("species") && where:
-		return upload{Kind: "positions", Words: fmt.Sprintf("%d planned positions", len(names)), Place: !has("lon", "longitude")}, nil
-	case has("scientific_name"):
-		return ownSpecies(path)
-	case !where && !has("z", "z_m", "z_ft", "lat") && listOfPlants(head, names):
-		return plants(append([]string{first(head)}, names...))
+	case r.Context().Err() != nil:
+		return r.Context().Err()
+	case errors.Is(err, errLarge):
+		return statusError{http.StatusRequestEntityTooLarge, "", begin.TooLarge(name, n, mostUpload)}
+	case err != nil:
+		return fmt.Errorf("%s could not be put aside: %w", name, cause(err))
 	}
-	s, err := ground.ReadShots(ground.Source{SpotHeights: path, OwnGrid: true}, "")
+	done, err := d.turn(r.Context())
 	if err != nil {
-		return upload{}, fault.Input(err)
+		return err
 	}
-	u := upload{Kind: "heights", Words: fmt.Sprintf("%d spot heights", len(s.Shots)), Place: s.CRS == ""}
-	if s.Book != nil {
-		u.Words = fmt.Sprintf("a field book with %d spot heights", len(s.Shots))
+	f, err := begin.Look(path, name, st.known())
+	done()
+	if err != nil {
+		return err
 	}
-	return u, nil
+	keep = true
+	st.files, st.sizes[path] = append(st.files, f), n
+	begin.Distinct(st.files)
+	answer(w, http.StatusOK, tell(f))
+	return nil
 }
 
-// peek reads the headings of a table, in small letters, and the first column.
-func peek(path string) (head, column []string, err error) {
-	f, err := os.Open(path)
+var errLarge = errors.New("larger than is taken")
+
+// receive writes at most so many bytes to a new file.
+func receive(path string, body io.Reader, most int64) (int64, error) {
+	f, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
 	if err != nil {
-		return nil, nil, err
+		return 0, err
 	}
-	defer f.Close()
-	s := bufio.NewScanner(f)
-	for s.Scan() {
-		line := strings.TrimSpace(strings.TrimPrefix(s.Text(), "\ufeff"))
-		if line == "" || strings.HasPrefix(line, "#") {
-			continue
-		}
-		cells := strings.FieldsFunc(line, func(r rune) bool { return r == ',' || r == ';' || r == '\t' })
-		for i := range cells {
-			cells[i] = strings.Trim(strings.TrimSpace(cells[i]), `"`)
-		}
-		if head == nil {
-			for _, c := range cells {
-				head = append(head, strings.ToLower(c))
+	n, err := io.Copy(f, io.LimitReader(body, most+1))
+	if err == nil && n > most {
+		err = errLarge
+	}
+	if large, ok := errors.AsType[*http.MaxBytesError](err); ok {
+		n, err = large.Limit, errLarge
+	}
+	return n, errors.Join(err, f.Close())
+}
+
+// known is the table of species, with the grower's own if that was given.
+func (st *stage) known() *species.Table {
+	t := species.BuiltIn()
+	for _, f := range st.files {
+		if f.Kind == begin.Own {
+			if own, err := begin.ReadOwn(f); err == nil {
+				t = own
 			}
+		}
+	}
+	return t
+}
+
+// forget takes a file back that was given.
+func (d *desk) forget(w http.ResponseWriter, r *http.Request) error {
+	var which struct {
+		Name string `json:"name"`
+	}
+	if err := readJSON(r, &which); err != nil {
+		return err
+	}
+	d.saving.Lock()
+	defer d.saving.Unlock()
+	if err := d.beginning(); err != nil {
+		return err
+	}
+	var left []*begin.Found
+	for _, f := range d.stage.files {
+		if f.Name != which.Name {
+			left = append(left, f)
 			continue
 		}
-		if len(column) < 100_000 {
-			column = append(column, first(cells))
+		delete(d.stage.sizes, f.Path)
+		if err := os.Remove(f.Path); err != nil {
+			return cause(err)
 		}
 	}
-	if err := s.Err(); err != nil {
-		return nil, nil, fault.Input(fmt.Errorf("%s: is no table: %w", filepath.Base(path), err))
-	}
-	if head == nil {
-		return nil, nil, fault.Input(fmt.Errorf("%s: there is nothing in it", filepath.Base(path)))
-	}
-	return head, column, nil
+	d.stage.files = left
+	answer(w, http.StatusOK, struct{}{})
+	return nil
 }
 
-func first(cells []string) string {
-	if len(cells) == 0 {
-		return ""
+// clear removes all that was put aside.
+func (st *stage) clear() {
+	if st.folder != "" {
+		os.RemoveAll(st.folder)
 	}
-	return cells[0]
+	*st = stage{}
 }
 
-// listOfPlants reports whether most lines name a species that is known.
-func listOfPlants(head, column []string) bool {
-	all := column
-	if len(head) == 1 {
-		all = append(slices.Clone(column), head[0])
+// shortName is what to call an upload in messages.
+func shortName(given string) string {
+	given = given[strings.LastIndexAny(given, `/\`)+1:]
+	if r := []rune(strings.Map(printable, given)); len(r) > 0 {
+		return string(r[:min(len(r), 80)])
 	}
-	known := 0
-	for _, name := range all[:min(len(all), 200)] {
-		if _, err := species.BuiltIn().Find(name); err == nil {
-			known++
-		}
-	}
-	return known > 0 && 2*known >= min(len(all), 200)-1
+	return "the file"
 }
 
-// plants reads a list of names, one a line. All that are not known are told
-// together.
-func plants(lines []string) (upload, error) {
-	u := upload{Kind: "species"}
-	var bad fault.List
-	for i, name := range lines {
-		e, err := species.BuiltIn().Find(name)
-		if err != nil {
-			if i > 0 || !slices.Contains([]string{"species", "name", "plant", "plants", "common_name", "common name"}, name) {
-				bad.Add(i+1, "line %d: %v", i+1, err)
-			}
-			continue
-		}
-		if !slices.Contains(u.Plants, e.Scientific) {
-			u.Plants = append(u.Plants, e.Scientific)
-		}
+func printable(r rune) rune {
+	if r < ' ' || r == 0x7f {
+		return -1
 	}
-	u.Words = fmt.Sprintf("a list of %d species", len(u.Plants))
-	return u, bad.Err()
-}
-
-// ownSpecies reads a table of the grower's own species.
-func ownSpecies(path string) (upload, error) {
-	f, err := os.Open(path)
-	if err != nil {
-		return upload{}, err
-	}
-	defer f.Close()
-	t, err := species.BuiltIn().With(f, filepath.Base(path))
-	if err != nil {
-		return upload{}, fault.Input(err)
-	}
-	u := upload{Kind: "species", Own: true}
-	for _, e := range t.All() {
-		if e.Own {
-			u.Plants = append(u.Plants, e.Scientific)
-		}
-	}
-	u.Words = fmt.Sprintf("your own table of %d species", len(u.Plants))
-	return u, nil
+	return r
 }
