@@ -39,7 +39,8 @@ func TestAPageBeginsASite(t *testing.T) {
 		picture := func(name string) { b.picture(fmt.Sprintf("begin-%d-%s", size[0], name)) }
 		narrow := func() {
 			t.Helper()
-			assert.LessOrEqual(t, ask[int](t, b, `document.documentElement.scrollWidth`), int(size[0]), "nothing sticks out sideways")
+			assert.LessOrEqual(t, ask[int](t, b, `document.documentElement.scrollWidth`), int(size[0]), "nothing sticks out sideways: %v",
+				ask[[]string](t, b, `[...document.querySelectorAll("body *")].filter((e) => e.getBoundingClientRect().right > innerWidth + 1).map((e) => e.tagName + "#" + e.id + "." + e.className + " " + e.textContent.slice(0, 20)).slice(0, 8)`))
 		}
 		picture("1-empty")
 		narrow()
