@@ -1,6 +1,7 @@
 package soil
 
 import (
+	"math"
 	"sort"
 )
 
@@ -53,4 +54,26 @@ func Antecedent(cn float64, m Moisture) float64 {
 	i = min(max(i, 1), len(antecedents)-1)
 	a, b := antecedents[i-1], antecedents[i]
 	return a[column] + (b[column]-a[column])*(cn-a[0])/(b[0]-a[0])
+}
+
+// Ninth is the normal deviate that one in ten lies above.
+const Ninth = 1.2815515655446004
+
+// AntecedentAt turns a curve number below 100 for average moisture into that
+// of a storm whose ground can take more or less than usual before it, by so
+// many standard deviations: more is drier.
+//
+// The retention S of the curve number is log-normal from storm to storm, and
+// the dry and the wet antecedent condition are what one storm in ten exceeds
+// and falls short of: Hjelmfelt, A.T. (1991), Investigation of curve number
+// procedure, Journal of Hydraulic Engineering 117(6), 725-737.
+func AntecedentAt(cn, deviation float64) float64 {
+	other := DryBefore
+	if deviation < 0 {
+		other = WetBefore
+	}
+	retention := func(cn float64) float64 { return 25400/cn - 254 } // mm
+	middle := retention(cn)
+	far := max(retention(Antecedent(cn, other)), 0.1)
+	return 25400 / (middle*math.Pow(far/middle, math.Abs(deviation)/Ninth) + 254)
 }

@@ -271,3 +271,21 @@ func BenchmarkCurveExcessOfAThirtyYearDay(b *testing.B) {
 	}
 	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/days, "ns/step")
 }
+
+// Nine in ten storms find the ground no drier than the dry condition and no
+// wetter than the wet one.
+func TestAntecedentAtGoesThroughTheConditions(t *testing.T) {
+	for _, cn := range []float64{35, 61.5, 80, 97} {
+		assert.InDelta(t, cn, AntecedentAt(cn, 0), 1e-9)
+		assert.InDelta(t, Antecedent(cn, DryBefore), AntecedentAt(cn, Ninth), 1e-9)
+		if wet := Antecedent(cn, WetBefore); wet < 99.9 { // a tenth of a millimetre is the least retention
+			assert.InDelta(t, wet, AntecedentAt(cn, -Ninth), 1e-9)
+		}
+		last := 100.0
+		for d := -3.0; d <= 3; d += 0.25 {
+			now := AntecedentAt(cn, d)
+			assert.Less(t, now, last, "CN %g, %g", cn, d)
+			last = now
+		}
+	}
+}

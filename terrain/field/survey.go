@@ -47,6 +47,13 @@ func OfSurvey(s Survey, seed uint64) (*Draws, error) {
 	f := s.Mean.Frame
 	d := &Draws{Frame: f, Mean: s.Mean, seed: seed}
 	within, window := s.within()
+	terms := 1
+	if s.Planar {
+		terms = 3
+	}
+	if len(within) < terms {
+		return nil, faultf("%d of %d shots lie within the reach of %.3g m of the ground; the trend of the ground needs at least %d there", len(within), len(s.Shots), s.Reach, terms)
+	}
 	if left := len(s.Shots) - len(within); left > 0 {
 		d.remark("%d of %d shots lie farther outside the ground than the reach of %.3g m and are left out", left, len(s.Shots), s.Reach)
 	}
@@ -57,10 +64,6 @@ func OfSurvey(s Survey, seed uint64) (*Draws, error) {
 	}
 	d.setField(t, eigen)
 
-	terms := 1
-	if s.Planar {
-		terms = 3
-	}
 	c := &shots{terms: terms}
 	zero := s.Covariance(0, 0)
 	for _, shot := range within {

@@ -291,3 +291,24 @@ func TestDeviationOfMeuseSurveyIsThatOfGstat(t *testing.T) {
 	}
 	assert.GreaterOrEqual(t, tested, 2)
 }
+
+// Shots that all lie beyond the reach tell nothing of the ground.
+func TestShotsBeyondTheReachAreRefused(t *testing.T) {
+	f := terrain.Frame{Rows: 20, Cols: 20, North: 20, CellSize: 1}
+	s := Survey{Mean: terrain.NewGrid[float32](f), Covariance: exponential(1, 10), Reach: 10}
+	for i := range 5 {
+		s.Shots = append(s.Shots, Shot{Point: orb.Point{500 + float64(i), 500 - float64(i*i)}, Z: 1, SD: 0.01})
+	}
+	for _, planar := range []bool{false, true} {
+		s.Planar = planar
+		_, err := OfSurvey(s, 1)
+		assert.ErrorIs(t, err, ErrInput)
+		assert.ErrorContains(t, err, "0 of 5 shots lie within the reach of 10 m")
+	}
+	s.Shots[0].Point = orb.Point{10, 10}
+	_, err := OfSurvey(s, 1)
+	assert.ErrorContains(t, err, "1 of 5 shots lie within the reach of 10 m")
+	s.Planar = false
+	_, err = OfSurvey(s, 1)
+	assert.NoError(t, err)
+}

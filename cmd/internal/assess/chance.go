@@ -39,16 +39,10 @@ func chances(seed uint64) func(draw int) chance {
 // pavements too.
 func (s *Soil) rate(c chance) float64 { return s.Rate.Median * math.Pow(10, s.Rate.Spread*c.soaking) }
 
-// ninth is the normal deviate that one in ten lies above.
-const ninth = 1.2815515655446004
-
 // kept is what the ground keeps of a storm by a chance.
 //
-// The retention S of the curve number is log-normal from storm to storm, and
-// the dry and the wet antecedent condition are what one storm in ten exceeds
-// and falls short of: Hjelmfelt, A.T. (1991), Investigation of curve number
-// procedure, Journal of Hydraulic Engineering 117(6), 725-737. Where the
-// grower said how wet the ground is before, it is that.
+// The curve number goes with how wet the ground is before: soil.AntecedentAt.
+// Where the grower said how wet it is, it is that.
 //
 // With Green and Ampt, whose start is known, it is the conductivity that
 // differs, as much as the rate of standing water does.
@@ -62,14 +56,7 @@ func (s *Soil) kept(c chance) soil.Loss {
 	if s.Known.Before != soil.AverageBefore || curve.CN >= 100 {
 		return s.loss()
 	}
-	other := soil.DryBefore
-	if c.before < 0 {
-		other = soil.WetBefore
-	}
-	retention := func(cn float64) float64 { return 25400/cn - 254 } // mm
-	middle := retention(curve.CN)
-	far := max(retention(soil.Antecedent(curve.CN, other)), 0.1)
-	curve.CN = 25400 / (middle*math.Pow(far/middle, math.Abs(c.before)/ninth) + 254)
+	curve.CN = soil.AntecedentAt(curve.CN, c.before)
 	return s.Known.Loss(curve)
 }
 

@@ -7,6 +7,7 @@ import (
 
 	"wetfeet/cmd/internal/site"
 	"wetfeet/hydro/learn"
+	"wetfeet/hydro/soil"
 	"wetfeet/species"
 	"wetfeet/terrain/field"
 
@@ -35,14 +36,14 @@ func (l *learning) tell(out *Learned) {
 	first := &r.Storm.soils[0]
 	rate := func(z float64) float64 { return first.rate(chance{soaking: z}) * (1 - first.Known.Impervious) }
 	_, z := post.Param(0)
-	out.Soaking = [2]Interval{{rate(-ninth), rate(0), rate(ninth)}, {rate(z.Low), rate(z.Middle), rate(z.High)}}
+	out.Soaking = [2]Interval{{rate(-soil.Ninth), rate(0), rate(soil.Ninth)}, {rate(z.Low), rate(z.Middle), rate(z.High)}}
 	mean, sd := post.Mean(0)
 	out.Plan.Learned.Soaking, out.Plan.Learned.Spread = first.rate(chance{soaking: mean}), first.Rate.Spread*sd
 
 	out.Table = [2]Interval{unknown, unknown}
 	if slices.ContainsFunc(l.looks, func(k look) bool { return k.kind == tableSeen }) {
 		_, t := post.Param(l.tableAt())
-		out.Table = [2]Interval{{-ninth * tableError, 0, ninth * tableError}, {tableError * t.Low, tableError * t.Middle, tableError * t.High}}
+		out.Table = [2]Interval{{-soil.Ninth * tableError, 0, soil.Ninth * tableError}, {tableError * t.Low, tableError * t.Middle, tableError * t.High}}
 		out.Plan.Learned.WaterTable = tableError * t.Middle
 	}
 	for k, tree := range l.watched {
@@ -60,7 +61,7 @@ func (l *learning) tell(out *Learned) {
 			return t.Quantile(distuv.UnitNormal.CDF(math.Sqrt(shared)*z)) / t.Quantile(0.5)
 		}
 		_, z := post.Param(l.speciesAt(i))
-		learned := LearnedSpecies{e, Interval{factor(-ninth), 1, factor(ninth)}, Interval{factor(z.Low), factor(z.Middle), factor(z.High)}}
+		learned := LearnedSpecies{e, Interval{factor(-soil.Ninth), 1, factor(soil.Ninth)}, Interval{factor(z.Low), factor(z.Middle), factor(z.High)}}
 		out.Species = append(out.Species, learned)
 		out.Plan.Learned.Species = append(out.Plan.Learned.Species, site.LearnedSpecies{Name: e.Scientific, Factor: min(max(learned.After.Likely, 0.05), 20)})
 	}

@@ -14,22 +14,15 @@ import (
 type Chance struct{ Soaking, Before float64 }
 
 const (
-	openWater = 4.0 / 24     // mm/h
-	dryDown   = 10 * 24      // h
-	ninth     = 1.2815515655 // the normal deviate that one in ten lies above
+	openWater = 4.0 / 24 // mm/h
+	dryDown   = 10 * 24  // h
 )
 
 // weather is the storm of a site and its drying, by a chance.
 func (s *Site) weather(c Chance) odds.Weather {
 	curve, _ := s.Soil.Curve()
 	if c.Before != 0 {
-		other := soil.DryBefore
-		if c.Before < 0 {
-			other = soil.WetBefore
-		}
-		retention := func(cn float64) float64 { return 25400/cn - 254 }
-		middle, far := retention(curve.CN), max(retention(soil.Antecedent(curve.CN, other)), 0.1)
-		curve.CN = 25400 / (middle*math.Pow(far/middle, math.Abs(c.Before)/ninth) + 254)
+		curve.CN = soil.AntecedentAt(curve.CN, c.Before)
 	}
 	var w odds.Weather
 	for i, mm := range curve.Excess(nil, s.Rain.Rain, s.Rain.Hours) {
