@@ -136,7 +136,7 @@ func sitePlan(path string) (assess.Plan, error) {
 		Rain:  weather.Storm{Rain: s.Storm.Rain, Duration: s.Storm.Duration, Shape: s.Storm.Shape},
 		Gauge: s.Storm.Gauge.Path, Frequency: s.Storm.Frequency.Path, ReturnPeriod: s.Storm.ReturnPeriod,
 		GreenAmpt: s.Soil.GreenAmpt, Tests: s.Soil.Tests, Curve: s.Soil.CurveNumber,
-		Links: s.Links, Wells: wells(s),
+		Links: s.Links, Wells: wells(s), Works: s.Works,
 	}
 	p.Soil = s.Soil.Whole(s.Soil.Known)
 	var unread []error

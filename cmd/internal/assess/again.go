@@ -4,11 +4,14 @@ import (
 	"context"
 	"errors"
 	"reflect"
+	"slices"
 
 	"wetfeet/cmd/internal/ground"
+	"wetfeet/cmd/internal/site"
 	"wetfeet/hydro/storm"
 	"wetfeet/hydro/watertable"
 	"wetfeet/species"
+	"wetfeet/terrain"
 
 	"github.com/paulmach/orb"
 )
@@ -19,6 +22,7 @@ type basis struct {
 	plan    Plan
 	ground  *ground.Ground
 	table   *species.Table
+	raise   *terrain.Grid[float32] // what the works of the plan raise each cell by, m; nil without
 	links   []storm.Link
 	ditches []watertable.Ditch
 }
@@ -30,8 +34,8 @@ func (r *Result) Table() *species.Table { return r.basis.table }
 // Plan is what was assessed.
 func (r *Result) Plan() Plan { return r.basis.plan }
 
-// Again assesses another planting, storm, soil or drainage on the ground that
-// was read for r, which is not changed. The ground and the grower's species
+// Again assesses another planting, storm, soil, drainage or earthworks on the
+// ground that was read for r, which is not changed. The ground and the grower's species
 // are those of r whatever p says of them. The answer is that of Run.
 func (r *Result) Again(ctx context.Context, p Plan, progress func(stage string)) (*Result, error) {
 	if progress == nil {
@@ -46,6 +50,13 @@ func (r *Result) Again(ctx context.Context, p Plan, progress func(stage string))
 		return nil, err
 	}
 	on := *r.basis
+	if r.SameEarth(p) {
+		for i := range next.Works {
+			next.Works[i].Name = p.Works[i].Name
+		}
+	} else if err := next.drainOver(ctx, p, &on, progress); err != nil {
+		return nil, err
+	}
 	if err := next.finish(ctx, p, given, &on, progress); err != nil {
 		return nil, err
 	}
@@ -58,7 +69,7 @@ func (r *Result) planted(p Plan) (*Result, error) {
 	next := &Result{
 		Name: p.Name, Invented: p.Invented, Units: p.Units, Inputs: r.Inputs,
 		Assumptions: append(append([]string(nil), p.Assumed...), g.Assumed...), Remarks: append([]string(nil), g.Remarks...),
-		Survey: r.Survey, ToLonLat: r.ToLonLat, Drain: r.Drain, basis: r.basis,
+		Survey: r.Survey, ToLonLat: r.ToLonLat, Drain: r.Drain, Works: slices.Clone(r.Works), basis: r.basis,
 	}
 	if err := next.lay(p, r.Drain.Ground.Frame); err != nil {
 		return nil, err
@@ -130,8 +141,16 @@ func (r *Result) Soon(ctx context.Context, p Plan) (soon *Result, waiting int, e
 // that Soon can answer it.
 func (r *Result) SameSite(p Plan) bool {
 	q := r.basis.plan
-	return reflect.DeepEqual([]any{p.Soil, p.Tests, p.Curve, p.GreenAmpt, p.Zones, p.Links, p.Wells, p.Learned},
-		[]any{q.Soil, q.Tests, q.Curve, q.GreenAmpt, q.Zones, q.Links, q.Wells, q.Learned})
+	return reflect.DeepEqual([]any{p.Soil, p.Tests, p.Curve, p.GreenAmpt, p.Zones, p.Links, p.Wells, p.Works, p.Learned},
+		[]any{q.Soil, q.Tests, q.Curve, q.GreenAmpt, q.Zones, q.Links, q.Wells, q.Works, q.Learned})
+}
+
+// SameEarth reports whether the works of a plan raise the ground as those of
+// that of r do, whatever they are called.
+func (r *Result) SameEarth(p Plan) bool {
+	return slices.EqualFunc(p.Works, r.basis.plan.Works, func(a, b site.Work) bool {
+		return a.Kind == b.Kind && a.Height == b.Height && a.Width == b.Width && slices.Equal(a.Line, b.Line)
+	})
 }
 
 // SiteCRS is the system the coordinates of the plan of r are written in.

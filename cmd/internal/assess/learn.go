@@ -442,9 +442,10 @@ func (l *learning) model(ctx context.Context, first int, params [][]float64) ([]
 	own := func(draw int) *rand.Rand { return rand.New(rand.NewPCG(l.seed^0x1ea2, uint64(first+draw))) }
 	var lock sync.Mutex
 	round := first/len(params) + 1
+	source := r.sourceOf(l.draws)
 	_, err := odds.Run(ctx, odds.Options{
 		Frame:       l.draws.Frame,
-		Source:      func() odds.Source { return &later{l.draws.NewRoom(), first / 2} },
+		Source:      func() odds.Source { return &later{source(), first / 2} },
 		SourceBytes: l.draws.RoomBytes(),
 		Draws:       len(params),
 		Zone:        s.zone, Zones: len(s.soils),

@@ -49,7 +49,7 @@ func (r *Result) likelyGrounds(p Plan, g *ground.Ground) (*field.Draws, string, 
 	case s.Correction != nil:
 		return r.likelyOfBoth(p, g, learned)
 	case s.Fitted != nil && s.Surface == s.Fitted && len(s.Fitted.Shots())+len(learned) <= field.MostShots:
-		return r.likelyOfShots(p, s, learned)
+		return r.likelyOfShots(p, g, learned)
 	}
 	if len(learned) > 0 {
 		r.Remarks = append(r.Remarks, "The heights that were learned are left out: this surface has no room for them.")
@@ -90,9 +90,10 @@ func (r *Result) likelyOfRaster(p Plan, g *ground.Ground) (*field.Draws, string,
 }
 
 // likelyOfShots draws the ground between the shots.
-func (r *Result) likelyOfShots(p Plan, s *ground.Survey, learned []field.Shot) (*field.Draws, string, error) {
+func (r *Result) likelyOfShots(p Plan, g *ground.Ground, learned []field.Shot) (*field.Draws, string, error) {
+	s := g.Survey
 	m := s.Fitted
-	given := field.Survey{Mean: r.Drain.Ground, Covariance: covariance(s), Reach: reachOf(s), Planar: m.Trend == survey.Planar, Shots: append(fieldShots(m), learned...)}
+	given := field.Survey{Mean: g.Grid, Covariance: covariance(s), Reach: reachOf(s), Planar: m.Trend == survey.Planar, Shots: append(fieldShots(m), learned...)}
 	d, err := field.OfSurvey(given, p.Odds.Seed)
 	return d, fmt.Sprintf("Between the shots the true ground was taken to wander as it does from shot to shot (%s).", s.Model), err
 }

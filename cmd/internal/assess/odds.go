@@ -106,7 +106,7 @@ func (r *Result) runOdds(ctx context.Context, p Plan, g *ground.Ground, given gi
 	defer done()
 	options := odds.Options{
 		Frame:       draws.Frame,
-		Source:      func() odds.Source { return draws.NewRoom() },
+		Source:      r.sourceOf(draws),
 		SourceBytes: draws.RoomBytes(),
 		Draws:       o.Asked,
 		Zone:        s.zone, Zones: len(s.soils),

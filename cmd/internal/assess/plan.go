@@ -39,6 +39,7 @@ type Plan struct {
 
 	Links []site.Link // lines in CRS
 	Wells []Well      // where the water table was seen; none leaves it out
+	Works []site.Work // what the ground is raised by; lines in CRS
 
 	Season SeasonPlan
 	Odds   OddsPlan

@@ -24,6 +24,7 @@ type Result struct {
 	Season     *Season         // what years of weather make of it; nil without a record
 	WaterTable *WaterTable     // nil where nobody has seen it
 	Next       []Reading       // where to hold the staff next, the most useful first; empty for a raster alone
+	Works      []Work          // what the ground is raised by, in the order of the plan
 	Rows       []Row
 	Trees      []Tree // in planting order: rows as the site lists them, then single positions
 

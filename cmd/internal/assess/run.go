@@ -13,7 +13,6 @@ import (
 	"wetfeet/cmd/internal/fault"
 	"wetfeet/cmd/internal/ground"
 	"wetfeet/cmd/internal/planting"
-	"wetfeet/hydro"
 	"wetfeet/hydro/weather"
 	"wetfeet/species"
 	"wetfeet/terrain"
@@ -66,12 +65,11 @@ func Run(ctx context.Context, p Plan, progress func(stage string)) (*Result, err
 	if err := errors.Join(r.change(p, g.Grid.CRS), r.lookUp(table)); err != nil {
 		return nil, err
 	}
-	r.Drain, err = hydro.Drain(ctx, g.Grid, hydro.Options{Error: g.Error(p.Error), ErrorAt: g.ErrorAt, CellNoise: g.CellNoise(), Progress: progress})
-	if err != nil {
+	on := &basis{ground: g, table: table}
+	if err := r.drainOver(ctx, p, on, progress); err != nil {
 		return nil, err
 	}
-	r.Drain.ErrorEstimated = r.Drain.ErrorEstimated || p.Error == 0 && g.Survey == nil
-	if err := r.finish(ctx, p, given, &basis{ground: g, table: table}, progress); err != nil {
+	if err := r.finish(ctx, p, given, on, progress); err != nil {
 		return nil, err
 	}
 	return r, nil
@@ -83,6 +81,7 @@ func (r *Result) finish(ctx context.Context, p Plan, given given, on *basis, pro
 	rain, soils := given.rain, given.soils
 	progress("storm")
 	r.Assumptions = append(r.Assumptions, given.assumed...)
+	r.tellWorks()
 	r.tellLearned(p)
 	zone, errZone := p.zones(r.Drain.Ground.Frame)
 	links, ditches, errLinks := r.lead(p)

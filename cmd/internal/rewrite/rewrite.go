@@ -28,8 +28,8 @@ type rewriting struct {
 	origin   bool           // coordinates are measured from a peg, in units of the file
 }
 
-// Site is the text of a site file with what a plan changes of it: storm, rows
-// and what is said of single trees. All else stays as it was written.
+// Site is the text of a site file with what a plan changes of it: storm, rows,
+// what is said of single trees, and what is built and dug. All else stays as it was written.
 func Site(text string, was, now assess.Plan) (string, error) {
 	t, err := tomledit.Parse(text)
 	if err != nil {
@@ -37,7 +37,7 @@ func Site(text string, was, now assess.Plan) (string, error) {
 	}
 	w := &rewriting{Text: t, was: was, now: now, units: was.Units}
 	_, w.origin = t.Get(tomledit.Top, "origin")
-	if err := errors.Join(w.storm(), w.rows(), w.trees()); err != nil {
+	if err := errors.Join(w.storm(), w.rows(), w.trees(), w.links(), w.works()); err != nil {
 		return "", err
 	}
 	return t.String(), nil
@@ -321,5 +321,5 @@ func Same(want, got assess.Plan) error {
 	if !(math.Abs(want.Rain.Rain-got.Rain.Rain) < 0.2) {
 		return errors.New("the storm would not read as it was meant")
 	}
-	return nil
+	return sameWorks(want, got)
 }

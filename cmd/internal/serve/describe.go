@@ -82,9 +82,12 @@ type tint struct {
 	Width float64 `json:"width,omitempty"`
 }
 
-func (d *desk) describe(w http.ResponseWriter, _ *http.Request, s *sheet) error {
+func (d *desk) describe(w http.ResponseWriter, r *http.Request, s *sheet) error {
 	out, err := describe(s)
 	if err != nil {
+		return err
+	}
+	if out.Reply.Works, err = s.works.reply(r.Context(), s, s.result); err != nil {
 		return err
 	}
 	answer(w, http.StatusOK, out)

@@ -40,6 +40,7 @@ type sheet struct {
 	odds    assess.OddsPlan // that the site asks for
 	layers  *layers
 	ponding *pictures // of the odds of the newest answers
+	works   *works    // what is built on it
 
 	// near is the newest whole answer, whatever it was to: what is known of
 	// its trees need not be worked out again while a hand moves others.
@@ -94,6 +95,7 @@ func (d *desk) read(ctx context.Context, path string) (*sheet, error) {
 		return nil, err
 	}
 	s := &sheet{path: path, hash: digest(text), result: r, odds: wanted, layers: layersOf(r), ponding: &pictures{}}
+	s.works = &works{opened: r, first: s.layers}
 	s.near.Store(r)
 	return s, nil
 }

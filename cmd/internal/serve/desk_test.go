@@ -34,7 +34,7 @@ func planOf(path string) (assess.Plan, error) {
 		Name: s.Name, Units: s.Units, CRS: s.CRS, Rows: s.Rows, Error: s.Ground.VerticalError,
 		Ground:    ground.Source{SpotHeights: s.Ground.SpotHeights.Path, DEM: s.Ground.DEM.Path, CRS: s.CRS, Cell: s.Ground.Cell},
 		Positions: s.Trees.Positions.Path, Species: s.Species.Table.Path,
-		Told: s.Told,
+		Told: s.Told, Links: s.Links, Works: s.Works,
 		Rain: weather.Storm{Rain: s.Storm.Rain, Duration: s.Storm.Duration},
 	}
 	if s.Origin != nil {

@@ -21,6 +21,7 @@ type document struct {
 	Storm docStorm  `json:"storm"`
 	Rows  []docRow  `json:"rows"`
 	Trees []docTree `json:"trees"` // what is said of single trees
+	Works []docWork `json:"works"` // what is built and dug
 }
 
 // A docTree is what is said of one tree beside its row or file.
@@ -63,6 +64,7 @@ func documentOf(r *assess.Result) document {
 		Storm: docStorm{Rain: round(r.Storm.Rain, 2), Hours: round(r.Storm.Duration.Hours(), 4)},
 		Rows:  make([]docRow, 0, len(p.Rows)),
 		Trees: make([]docTree, 0, len(p.Told)),
+		Works: worksOf(r),
 	}
 	at := make(map[string]orb.Point, len(p.Told))
 	for i := range r.Trees {
@@ -144,6 +146,9 @@ func (d document) plan(r *assess.Result) (assess.Plan, error) {
 		rows = append(rows, out)
 	}
 	p.Rows = rows
+	if err := d.build(r, &p); err != nil {
+		return p, err
+	}
 	p.Told, err = d.told(r)
 	return p, err
 }

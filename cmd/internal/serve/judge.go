@@ -33,6 +33,7 @@ type reply struct {
 	Effort  string         `json:"effort"`
 	Odds    string         `json:"odds,omitempty"` // name of the picture of the odds of standing water
 	Draws   int            `json:"draws,omitempty"`
+	Works   *worksReply    `json:"works,omitempty"` // of a whole answer: what is built and dug
 
 	Assumptions []string `json:"assumptions,omitempty"`
 	Remarks     []string `json:"remarks,omitempty"`
@@ -142,12 +143,15 @@ func (d *desk) judge(w http.ResponseWriter, r *http.Request, s *sheet) error {
 	default:
 		return statusError{http.StatusBadRequest, "", fmt.Errorf("an answer is soon, likely or sure, not %q", q.Effort)}
 	}
-	res, err := s.result.Again(r.Context(), plan, nil)
+	res, err := s.works.base(s, plan).Again(r.Context(), plan, nil)
 	if err != nil {
 		return err
 	}
 	s.near.Store(res)
 	out := full(res)
+	if out.Works, err = s.works.reply(r.Context(), s, res); err != nil {
+		return err
+	}
 	if out.Effort = "likely"; res.Odds != nil || q.Effort == "sure" {
 		out.Effort = "sure"
 	}

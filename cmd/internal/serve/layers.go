@@ -58,8 +58,8 @@ func layersOf(r *assess.Result) *layers {
 
 // layer answers with one of the layers.
 func (d *desk) layer(w http.ResponseWriter, r *http.Request, s *sheet) error {
-	l := s.layers
-	if r.PathValue("ground") != l.id {
+	l := s.works.named(s, r.PathValue("ground"))
+	if l == nil {
 		return statusError{http.StatusGone, "gone", fmt.Errorf("that ground is no longer kept; load the page again")}
 	}
 	name := r.PathValue("name")

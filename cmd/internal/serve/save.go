@@ -69,11 +69,12 @@ func (d *desk) save(w http.ResponseWriter, r *http.Request, _ *sheet) error {
 	}
 	wanted := fresh.Odds
 	fresh.Odds.Off = true
-	result, err := s.result.Again(r.Context(), fresh, nil)
+	result, err := s.works.base(s, fresh).Again(r.Context(), fresh, nil)
 	if err != nil {
 		return err
 	}
-	put := &sheet{path: s.path, hash: digest([]byte(next)), result: result, odds: wanted, layers: s.layers, ponding: s.ponding}
+	put := &sheet{path: s.path, hash: digest([]byte(next)), result: result, odds: wanted, ponding: s.ponding, works: s.works}
+	_, put.layers = s.works.layersOf(s, result)
 	put.near.Store(s.near.Load())
 	d.put(put)
 	answer(w, http.StatusOK, saved{put.hash, documentOf(result)})

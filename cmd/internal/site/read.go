@@ -82,7 +82,7 @@ var tables = []struct {
 	where string // completes `the nearest is "cell" ...`
 	keys  []string
 }{
-	{" at the top of the file", []string{"name", "invented", "units", "crs", "origin", "ground", "soil", "storm", "season", "odds", "learned", "link", "well", "trees", "tree", "species", "row"}},
+	{" at the top of the file", []string{"name", "invented", "units", "crs", "origin", "ground", "soil", "storm", "season", "odds", "learned", "link", "well", "work", "trees", "tree", "species", "row"}},
 	{" in [ground]", []string{"dem", "spot_heights", "later", "lines", "surface", "cell", "boundary", "vertical_error", "error_range"}},
 	{" in [soil]", []string{"texture", "hydrologic_group", "infiltration", "cover", "curve_number", "impervious", "test", "moisture", "drained", "model", "zone", "water_table", "water_table_at"}},
 	{" in [[soil.zone]]", []string{"name", "area", "texture", "hydrologic_group", "infiltration", "cover", "curve_number", "impervious", "test"}},
@@ -95,6 +95,7 @@ var tables = []struct {
 	{" in [[learned.ground]]", []string{"at", "z", "error"}},
 	{" in [[link]]", []string{"name", "kind", "line", "from", "to", "invert", "outlet", "depth", "capacity"}},
 	{" in [[well]]", []string{"name", "at", "depth", "date"}},
+	{" in [[work]]", []string{"name", "kind", "at", "line", "height", "width"}},
 	{" in [trees]", []string{"positions"}},
 	{" in [[tree]]", []string{"id", "species", "mound", "trial", "fixed", "at"}},
 	{" in [species]", []string{"table"}},
@@ -149,6 +150,7 @@ func (s *Site) read(n node) {
 		{"learned", s.Learned.read},
 		{"link", s.links},
 		{"well", s.wells},
+		{"work", s.works},
 		{"trees", func(n node) { n.table([]field{{"positions", func(n node) { s.Trees.Positions = n.file() }}}) }},
 		{"tree", s.trees},
 		{"species", func(n node) { n.table([]field{{"table", func(n node) { s.Species.Table = n.file() }}}) }},

@@ -122,7 +122,7 @@ func TestReadTakesEveryKey(t *testing.T) {
 
 func TestBareNumbersFollowTheUnitsOfTheSite(t *testing.T) {
 	s, err := parse("[ground]\ncell = 2\n[storm]\nrain = 6\nduration = \"1 d\"\n[soil]\ninfiltration = 0.3\n[[row]]\nline=[[-99,28],[-99,28.001]]\nspacing=7.5\npattern=[\"x\"]\n[other]\n", File{Name: "site.toml"})
-	assert.EqualError(t, err, `site.toml:12: "other" is not a known key; the nearest is "tree", and known here are units, crs, origin, name, invented, ground, soil, storm, season, odds, learned, link, well, trees, tree, species and row`)
+	assert.EqualError(t, err, `site.toml:12: "other" is not a known key; the nearest is "tree", and known here are units, crs, origin, name, invented, ground, soil, storm, season, odds, learned, link, well, work, trees, tree, species and row`)
 	assert.Nil(t, s)
 
 	s, err = parse("units = \"feet\"\n[ground]\ncell = 2\n[storm]\nrain = 6\n[soil]\ninfiltration = 0.3\nwater_table = 0\n[[row]]\nline=[[-99,28],[-99,28.001]]\nspacing=7.5\npattern=[\"x\"]\n", File{Name: "site.toml"})

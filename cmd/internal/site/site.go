@@ -6,7 +6,8 @@
 // A site file is TOML with the tables [ground], [soil], [storm], [season],
 // [odds], [learned], [trees] and [species], a [[row]] for each planting row, a [[tree]]
 // for what is said of one tree of them, a [[link]] for each pipe, culvert or
-// ditch and a [[well]] for each place where the water table was seen. Ground that differs has a [[soil.zone]], and a field test of the
+// ditch, a [[well]] for each place where the water table was seen and a [[work]]
+// for each mound, bed or wall. Ground that differs has a [[soil.zone]], and a field test of the
 // soil its [[soil.test]]. Every key is
 // known here, also those of computations that a run may not ask for, so that a
 // misspelt one is told at once with the key it is nearest to. All mistakes of
@@ -67,6 +68,7 @@ type Site struct {
 	Learned Learned
 	Links   []Link
 	Wells   []Well
+	Works   []Work
 	Trees   Trees
 	Told    []Tree // what is said of single trees, in the order of the file
 	Species Species
