@@ -5,6 +5,9 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode"
+
+	"wetfeet/terrain/quantity"
 )
 
 // number reads a plain decimal number. A comma may stand for the point where
@@ -32,6 +35,24 @@ func number(text string, comma bool) (float64, string) {
 		return 0, quote(text) + " is not " + wanted
 	}
 	return v, ""
+}
+
+// withUnit reads a length of a table that carries its own unit, whatever that
+// of its column is: 32' 9 3/4", 9.98 m. In metres; not ok where it carries none,
+// or where the role is an angle.
+func withUnit(r role, text string) (metres float64, ok bool) {
+	switch r {
+	case easting, northing, height, uncertainty, sway:
+	default:
+		return 0, false
+	}
+	if !strings.ContainsFunc(text, func(c rune) bool {
+		return unicode.IsLetter(c) || strings.ContainsRune("'\"\u2032\u2033\u2018\u2019\u201c\u201d", c)
+	}) {
+		return 0, false
+	}
+	v, err := quantity.Elevation(text, quantity.Metric)
+	return v, err == nil
 }
 
 // quote shows a value from the file: short, on one line, in quotes.

@@ -179,9 +179,11 @@ func (in *reading) shot(values []string) {
 		v, problem := number(text, in.head.mark != ',')
 		if problem == "" {
 			problem = in.decimals(text)
+			v *= c.factor
+		} else if metres, ok := withUnit(c.role, text); ok {
+			v, problem = metres, ""
 		}
 		if problem == "" {
-			v *= c.factor
 			problem = check(c.role, v, text)
 		}
 		if problem != "" {

@@ -105,6 +105,20 @@ func TestUnitsOfColumns(t *testing.T) {
 }
 
 // Every kind of bad file, and what is said about it.
+// A value of a table may carry its own unit, whatever that of its column is. 1 ft
+// is 0.3048 m and 1 in 0.0254 m exactly, so 32' 9 3/4" is 9.7536 m + 0.24765 m.
+func TestValuesThatCarryTheirUnit(t *testing.T) {
+	table := read(t, "x_ft,y_ft,z_ft\n10,24' 6\",32' 9 3/4\"\n3 m,5,\"32\u2032 9.75\u2033\"\n0,0,-2 ft\n")
+	assert.InDelta(t, 3.048, table.Shots[0].Point[0], 1e-12)
+	assert.InDelta(t, 7.4676, table.Shots[0].Point[1], 1e-12)
+	assert.InDelta(t, 10.00125, table.Shots[0].Z, 1e-12)
+	assert.InDelta(t, 3, table.Shots[1].Point[0], 1e-12)
+	assert.InDelta(t, 10.00125, table.Shots[1].Z, 1e-12)
+	assert.InDelta(t, -0.6096, table.Shots[2].Z, 1e-12)
+	_, err := ReadShots(strings.NewReader("lon,lat,z\n-99 ft,29.5,1\n"), "survey.csv")
+	assert.ErrorContains(t, err, `lon: "-99 ft" is not a plain number`)
+}
+
 func TestBadFilesAreExplained(t *testing.T) {
 	for _, tt := range []struct{ name, text, want string }{
 		{"empty", "", "survey.csv: the file is empty; needed are a line that names the columns, x,y,z or lon,lat,z, and a line for each shot"},

@@ -93,7 +93,7 @@ func (m *Model) reason(i int, r Residual) string {
 	case same:
 		return fmt.Sprintf("%s: the same height as %s, written twice?", text, other)
 	case off < surelyStands*surelyMatches*r.SD:
-		return text + " for the ground around it: look again"
+		return text + " for the ground around it"
 	case fits(-z):
 		return text + ": a minus sign lost or added?"
 	case fits(z*0.3048) || fits(z/0.3048):
@@ -110,7 +110,7 @@ func (m *Model) reason(i int, r Residual) string {
 	case r.SD < 0.02 && math.Abs(off-math.Round(10*off)/10) <= surelyMatches*r.SD:
 		return text + ": decimetres misread on the staff?"
 	}
-	return text + " for the ground around it: look again"
+	return text + " for the ground around it"
 }
 
 func metres(n float64) string {

@@ -27,7 +27,7 @@ func TestSuspiciousShotsAreNamedWithAReason(t *testing.T) {
 		{"a minus sign", func(s []Shot) { s[57].Z *= -1 }, "too low: a minus sign lost or added?"},
 		{"swapped digits", func(s []Shot) { s[57].Z = swap(s[57].Z) }, "digits swapped? "},
 		{"the reading before", func(s []Shot) { s[57].Z = s[56].Z }, ": the same height as the shot of line 58, written twice?"},
-		{"no plain slip", func(s []Shot) { s[57].Z += 0.537 }, "too high for the ground around it: look again"},
+		{"no plain slip", func(s []Shot) { s[57].Z += 0.537 }, "too high for the ground around it"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			shots := scattered(150, 8)

@@ -44,8 +44,12 @@ func (a *Advice) Lead(r *assess.Result) string {
 	if len(a.Changes) == 0 && len(a.Beyond) == 0 {
 		return fmt.Sprintf("As planned, %s are expected to be lost in the storm asked for (%s in eight cases of ten). Nothing needs to change.", Trees(a.Now.Mean), a.Now.Span())
 	}
+	write := Trees
+	if a.Now.Mean < 9.75 {
+		write = part // whole trees would not add up
+	}
 	s := fmt.Sprintf("As planned, %s are expected to be lost in the storm asked for (%s in eight cases of ten). With all that is advised here it is %s (%s): %s fewer (%s).",
-		Trees(a.Now.Mean), a.Now.Span(), Trees(a.Then.Mean), a.Then.Span(), Trees(a.Saved.Mean), a.Saved.Span())
+		write(a.Now.Mean), a.Now.Span(), write(a.Then.Mean), a.Then.Span(), write(a.Saved.Mean), a.Saved.Span())
 	if n := len(a.Beyond); n > 0 {
 		s += fmt.Sprintf(" %d of the trees are helped by no mound and no swap: move them.", n)
 	}
@@ -97,7 +101,7 @@ func (a *Advice) Heaps(r *assess.Result, trailer float64) (out []string) {
 	bring := a.Soil.Loose
 	loads := earthwork.Loads(bring, trailer)
 	out = append(out, fmt.Sprintf("%s: %s of settled soil. Bring %s (%s), since fresh soil settles by about a quarter of its volume: %d %s of %s. Each mound has a level top %s across and sides %d across for 1 up (common practice, no source).",
-		plural(a.Soil.Mounds, "mound"), volume(a.Soil.Settled), volume(bring), yards(bring), loads, word(loads, "trailer load"), quantity.FormatVolume(trailer, r.Units),
+		plural(a.Soil.Mounds, "mound"), volume(a.Soil.Settled, r.Units), volume(bring, r.Units), volume(bring, other(r.Units)), loads, word(loads, "trailer load"), quantity.FormatVolume(trailer, r.Units),
 		quantity.FormatLength(platform, r.Units), earthwork.SideSlope))
 	if len(a.Soil.Closed) == 0 {
 		return append(out, "No mound stands where water runs along.")
@@ -119,7 +123,7 @@ func (a *Advice) Heaps(r *assess.Result, trailer float64) (out []string) {
 func (a *Advice) Dammed(r *assess.Result) (out []string) {
 	for _, b := range a.Backed[:min(3, len(a.Backed))] {
 		p := r.Drain.Ground.Centre(r.Drain.Ground.Cell(b.Cell))
-		s := fmt.Sprintf("Warning: with the mounds on the ground, water would stand up to %s higher near E %.1f, N %.1f, over %s (%s)", quantity.FormatDepth(b.Depth, r.Units), p[0], p[1], quantity.FormatArea(b.Area, r.Units), quantity.FormatVolume(b.Volume, r.Units))
+		s := fmt.Sprintf("Warning: with the mounds on the ground, water would stand up to %s higher near %s, over %s (%s)", quantity.FormatDepth(b.Depth, r.Units), r.Where(p), quantity.FormatArea(b.Area, r.Units), quantity.FormatVolume(b.Volume, r.Units))
 		if len(b.Trees) > 0 {
 			var ids []string
 			for _, i := range b.Trees {
@@ -150,22 +154,22 @@ func (a *Advice) Drain(r *assess.Result) (out []string) {
 		if c.To != hydro.Outside {
 			to = fmt.Sprintf("to hollow %d", hs.All[c.To].ID)
 		}
-		s := fmt.Sprintf("Hollow %d (%s in danger): %s, %s long, digs %s and frees the ground of %d; %s less stands when the rain ends, %s for each m³ dug. It leads %s, %s at its deepest.",
-			hs.All[d.Hollow].ID, plural(len(d.Trees), "tree"), what, quantity.FormatDistance(c.Length, u), volume(c.Volume), c.Freed, volume(c.Saved()), perDug(c), to, quantity.FormatDepth(c.Deepest, u))
-		s += fmt.Sprintf(" Across the boundary of the site go %s in the storm instead of %s, at most %s instead of %s", volume(c.Site.After), volume(a.Without.After), flow(c.Site.Peak, u), flow(a.Without.Peak, u))
+		s := fmt.Sprintf("Hollow %d (%s in danger): %s, %s long, digs %s and frees the ground of %d; %s less stands when the rain ends, %s for each %s dug. It leads %s, %s at its deepest.",
+			hs.All[d.Hollow].ID, plural(len(d.Trees), "tree"), what, quantity.FormatDistance(c.Length, u), volume(c.Volume, u), c.Freed, volume(c.Saved(), u), perDug(c, u), cube(u), to, quantity.FormatDepth(c.Deepest, u))
+		s += fmt.Sprintf(" Across the boundary of the site go %s in the storm instead of %s, at most %s instead of %s", volume(c.Site.After, u), volume(a.Without.After, u), flow(c.Site.Peak, u), flow(a.Without.Peak, u))
 		if c.Elsewhere > 0.5 {
-			s += fmt.Sprintf(", and %s more stand in other hollows", volume(c.Elsewhere))
+			s += fmt.Sprintf(", and %s more stand in other hollows", volume(c.Elsewhere, u))
 		}
 		out = append(out, s+".")
 	}
 	return out
 }
 
-func perDug(c *Cut) string {
+func perDug(c *Cut, u quantity.Units) string {
 	if c.Volume < 0.05 {
 		return "all"
 	}
-	return volume(c.PerDug(c.Saved()))
+	return strings.TrimSuffix(quantity.FormatVolume(c.PerDug(c.Saved()), quantity.Metric), "m³") + cube(u) // a ratio of volumes
 }
 
 // Swap says what to buy instead, grouped.
@@ -198,7 +202,7 @@ func (a *Advice) Measure(r *assess.Result) (out []string) {
 	}
 	var little []string
 	for _, p := range a.Places {
-		at, why := fmt.Sprintf("E %.1f, N %.1f", p.Point[0], p.Point[1]), "how high its ground lies"
+		at, why := r.Where(p.Point), "how high its ground lies"
 		switch {
 		case p.Soak:
 			at, why = "how fast water soaks in", "a test in a hole where the water stands, or the day a pool there is seen to be dry"
@@ -228,9 +232,23 @@ const leastWorth = 0.01
 
 func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 
-func volume(v float64) string { return quantity.FormatVolume(v, quantity.Metric) }
+func volume(v float64, u quantity.Units) string { return quantity.FormatVolume(v, u) }
 
-func yards(v float64) string { return quantity.FormatVolume(v, quantity.Feet) }
+// other is the family of units that a report is not in: soil is sold in both.
+func other(u quantity.Units) quantity.Units {
+	if u == quantity.Feet {
+		return quantity.Metric
+	}
+	return quantity.Feet
+}
+
+// cube is the unit that volumes are written in.
+func cube(u quantity.Units) string {
+	if u == quantity.Feet {
+		return "yd³"
+	}
+	return "m³"
+}
 
 func flow(v float64, u quantity.Units) string {
 	if u == quantity.Feet {

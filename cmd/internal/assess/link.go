@@ -148,7 +148,7 @@ func (r *Result) nearestHollow(p orb.Point) string {
 	if id == 0 {
 		return "; the ground has none that is deeper than its error"
 	}
-	return fmt.Sprintf(" that is deeper than the error of the ground; the nearest is hollow %d, %s away at E %.1f, N %.1f", id, quantity.FormatLength(near, r.Units), at[0], at[1])
+	return fmt.Sprintf(" that is deeper than the error of the ground; the nearest is hollow %d, %s away at %s", id, quantity.FormatLength(near, r.Units), r.Where(at))
 }
 
 // ditch lets the water of every hollow that it crosses run on to the next,

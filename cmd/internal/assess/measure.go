@@ -3,10 +3,12 @@ package assess
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"wetfeet/cmd/internal/fault"
 	"wetfeet/cmd/internal/ground"
 	"wetfeet/hydro"
+	"wetfeet/terrain/quantity"
 	"wetfeet/terrain/survey"
 
 	"github.com/paulmach/orb"
@@ -56,9 +58,23 @@ func (r *Result) nextReadings(s *ground.Survey) error {
 		return fault.Input(err)
 	}
 	for _, p := range places {
-		r.Next = append(r.Next, Reading{p.Point, p.Reason})
+		r.Next = append(r.Next, Reading{p.Point, r.reason(p, targets)})
 	}
 	return nil
+}
+
+// reason says what a reading would do, in the units of the report.
+func (r *Result) reason(p survey.Place, targets []survey.Target) string {
+	s := fmt.Sprintf("known to %s now, to %s with a reading; %s from the nearest shot; %.0f %% fewer trees misjudged wet or dry",
+		quantity.FormatDepth(p.SD, r.Units), quantity.FormatDepth(p.After, r.Units), quantity.FormatDistance(p.Near, r.Units), 100*p.Gain/p.Before)
+	var names []string
+	for _, i := range p.Helps {
+		names = append(names, targets[i].Name)
+	}
+	if len(names) > 0 {
+		s += ", most at " + strings.Join(names, ", ")
+	}
+	return s
 }
 
 // waterLevel is the level at which water would stand in the outermost hollow
@@ -81,5 +97,18 @@ func (r *Result) waterLevel(cell int) float64 {
 	return peak
 }
 
-// where writes a point of the ground's system.
-func where(p orb.Point) string { return fmt.Sprintf("E %.1f, N %.1f", p[0], p[1]) }
+// Where writes a point of the ground's system as people find it again: in feet,
+// and saying so, where they taped in feet from an origin of their own.
+func (r *Result) Where(p orb.Point) string {
+	if r.TapedInFeet() {
+		u := quantity.Feet.Metres()
+		return fmt.Sprintf("E %.1f ft, N %.1f ft", p[0]/u, p[1]/u)
+	}
+	return fmt.Sprintf("E %.1f, N %.1f", p[0], p[1])
+}
+
+// TapedInFeet is whether places are told in feet from an origin of the site's
+// own: a report in feet, and no coordinate system that has its own unit.
+func (r *Result) TapedInFeet() bool {
+	return r.Units == quantity.Feet && strings.HasPrefix(r.Drain.Ground.CRS, "+proj=")
+}

@@ -40,7 +40,7 @@ func (r *Result) fitTable(p Plan, s *Soil, ditches []watertable.Ditch) error {
 			}
 			at = places[0]
 		} else {
-			r.Assumptions = append(r.Assumptions, fmt.Sprintf("Nobody said where the water table was seen: the tree nearest the middle of the planting was taken, E %.1f, N %.1f.", at[0], at[1]))
+			r.Assumptions = append(r.Assumptions, fmt.Sprintf("Nobody said where the water table was seen: the tree nearest the middle of the planting was taken, %s.", r.Where(at)))
 		}
 		seen = append(seen, watertable.Observation{Name: w.Name, At: at, Depth: w.Depth, When: w.When})
 	}

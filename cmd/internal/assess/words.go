@@ -103,7 +103,7 @@ func (r *Result) First() []string {
 		out = append(out, "Nothing is flagged. Hold the staff on the lowest planned spots before planting, to be sure the ground is what the file says.")
 	}
 	if len(r.Next) > 0 {
-		out = append(out[:min(2, len(out))], fmt.Sprintf("Hold the staff at %s, where a reading would do most to settle which trees stand in water: %s.", where(r.Next[0].Point), r.Next[0].Why))
+		out = append(out[:min(2, len(out))], fmt.Sprintf("Hold the staff at %s, where a reading would do most to settle which trees stand in water: %s.", r.Where(r.Next[0].Point), r.Next[0].Why))
 	}
 	if len(out) < 3 {
 		out = append(out, "Go and look after the next heavy rain: push in a peg at each pool's edge and note the day it dries.")
@@ -135,7 +135,7 @@ func (r *Result) worstHollow() string {
 		to = fmt.Sprintf("into hollow %d", r.Drain.Hollows.All[h.SpillsTo].ID)
 	}
 	return fmt.Sprintf("Level hollow %d with a staff: %s flagged (%s) in it. Full, it is %s deep and spills %s near %s; that one spot decides how deep it gets.",
-		h.ID, isOrAre(len(in[worst]), "tree"), list(in[worst], 6), quantity.FormatDepth(h.Depth(), r.Units), to, where(spill))
+		h.ID, isOrAre(len(in[worst]), "tree"), list(in[worst], 6), quantity.FormatDepth(h.Depth(), r.Units), to, r.Where(spill))
 }
 
 // swapOrMove gathers the trees that want another species or another place.

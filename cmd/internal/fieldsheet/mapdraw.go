@@ -105,11 +105,16 @@ func (s *sheets) drawSquares(v *view) {
 		lines.LineTo(x1, y1)
 	}
 	b := v.bound()
-	decimals := max(0, int(math.Ceil(-math.Log10(q.side)-1e-9)))
-	if q.side != math.Trunc(q.side) { // of feet
+	size := 1.0 // of the unit of the figures, m
+	if s.r.TapedInFeet() {
+		size = quantity.Feet.Metres()
+	}
+	side := math.Round(q.side/size*1e6) / 1e6
+	decimals := max(0, int(math.Ceil(-math.Log10(side)-1e-9)))
+	if side != math.Trunc(side) { // of feet in a system of metres
 		decimals = max(decimals, 1)
 	}
-	figure := func(m float64) string { return strconv.FormatFloat(m, 'f', decimals, 64) }
+	figure := func(m float64) string { return strconv.FormatFloat(m/size, 'f', decimals, 64) }
 	upto := math.Inf(-1) // where the last figure below ends
 	for c := 0; c <= q.cols; c++ {
 		e := q.west + float64(c)*q.side
@@ -439,7 +444,11 @@ func (s *sheets) drawFoot(v *view) {
 		s.write(p, false, headSize, x, y, says)
 	}
 	y += 5
-	s.write(p, false, headSize, margin, y, s.regular.Fit("Figures along the edges: metres, "+drafting.SystemName(s.r.Drain.Ground.CRS)+".", headSize, p.wide-2*margin))
+	figures := "metres"
+	if s.r.TapedInFeet() {
+		figures = "feet"
+	}
+	s.write(p, false, headSize, margin, y, s.regular.Fit("Figures along the edges: "+figures+", "+drafting.SystemName(s.r.Drain.Ground.CRS)+".", headSize, p.wide-2*margin))
 }
 
 // trimmed is a length without needless decimals: "20 m".

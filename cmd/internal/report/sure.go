@@ -28,7 +28,7 @@ func next(r *assess.Result) (out []nextView) {
 		return nil
 	}
 	for _, n := range r.Next {
-		out = append(out, nextView{fmt.Sprintf("E %.1f, N %.1f", n.Point[0], n.Point[1]), n.Why})
+		out = append(out, nextView{r.Where(n.Point), n.Why})
 	}
 	return out
 }

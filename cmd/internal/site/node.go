@@ -109,6 +109,10 @@ func (n node) table(fields []field) {
 // suggest is the known key a stray one is nearest to: one of the same table,
 // unless one of another table is nearer.
 func suggest(key string, here []string) string {
+	switch kind := strings.ToLower(key); kind { // words people head a table with
+	case "pipe", "culvert", "ditch":
+		return fmt.Sprintf("a table headed [[link]] with kind = %q, line (or from and to) and depth", kind)
+	}
 	near, changes := nearest(key, here)
 	elsewhere, away := "", changes
 	for _, t := range tables {

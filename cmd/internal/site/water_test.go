@@ -170,6 +170,9 @@ func TestMistakesOfWaterSayWhereAndWhatWouldDo(t *testing.T) {
 		{"curve numbers that are none", "[soil]\ncurve_number = 20\n[[soil.zone]]\narea = \"yard.geojson\"\ncurve_number = \"many\"\n",
 			`site.toml:2: soil, curve_number: curve number 20 is not from 30 to 100; 58 is grassed orchard on group B, 98 is pavement` + "\n" +
 				`site.toml:5: soil zone "1", curve_number: found "many"; a runoff curve number is needed, such as 72`},
+		{"a pipe and a ditch under their own names", "[[pipe]]\nline = [[0, 0], [1, 1]]\n[[Ditch]]\nline = [[0, 0], [1, 1]]\n",
+			`site.toml:1: "pipe" is not a known key; the nearest is a table headed [[link]] with kind = "pipe", line (or from and to) and depth` + "\n" +
+				`site.toml:3: "Ditch" is not a known key; the nearest is a table headed [[link]] with kind = "ditch", line (or from and to) and depth`},
 		{"one bracket", "[soil.zone]\nname = \"Yard\"\n[link]\nname = \"x\"\n[well]\nname = \"x\"\n",
 			`site.toml:1: soil, zone: is headed [[soil.zone]], with two brackets on each side` + "\n" +
 				`site.toml:3: link: is headed [[link]], with two brackets on each side` + "\n" +
