@@ -94,6 +94,7 @@ type Change struct {
 	Tree    int
 	Species *species.Entry // what stands there then
 	Places  bool           // it came by changing places within the row
+	Put     *species.Entry // what changing places puts there; another may be bought instead
 	Swapped bool           // it is bought instead
 	Mound   float64        // height of the root crown above the ground, m; 0 on the level
 	Raised  bool           // the mound is new
@@ -128,7 +129,7 @@ func Make(ctx context.Context, r *assess.Result, o Options) (*Advice, error) {
 		if !t.OnGround {
 			continue
 		}
-		c := Change{Tree: i, Species: arranged[i], Places: arranged[i] != planned[i], Mound: t.Built, Before: t.Odds, After: t.Odds}
+		c := Change{Tree: i, Species: arranged[i], Put: arranged[i], Places: arranged[i] != planned[i], Mound: t.Built, Before: t.Odds, After: t.Odds}
 		v := t.Verdict
 		if c.Places {
 			v = r.Weigh(i, arranged[i])

@@ -3,6 +3,7 @@ package advise
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -92,6 +93,26 @@ func part(n float64) string {
 
 // fine is an interval with tenths.
 func fine(l Loss) string { return fmt.Sprintf("%.1f to %.1f", max(0, l.Low), max(0, l.High)) }
+
+// Raise says which trees stand on mounds then.
+func (a *Advice) Raise(r *assess.Result) []string {
+	var ids []string
+	low, high := math.Inf(1), 0.0
+	for i := range a.Changes {
+		if c := &a.Changes[i]; c.Raised {
+			ids = append(ids, r.Trees[c.Tree].ID)
+			low, high = min(low, c.Mound), max(high, c.Mound)
+		}
+	}
+	if len(ids) == 0 {
+		return nil
+	}
+	tall := quantity.FormatDepth(low, r.Units)
+	if most := quantity.FormatDepth(high, r.Units); most != tall {
+		tall += " to " + most
+	}
+	return []string{fmt.Sprintf("Raise %s on mounds of %s after settling: %s.", plural(len(ids), "tree"), tall, list(ids, 8))}
+}
 
 // Heaps says what the mounds take, and where they stand in the water's way.
 func (a *Advice) Heaps(r *assess.Result, trailer float64) (out []string) {

@@ -20,6 +20,7 @@ type description struct {
 	Units    string    `json:"units"` // "metric" or "feet", of the file
 	File     string    `json:"file"`
 	Hash     string    `json:"hash"`
+	Path     string    `json:"path"`     // digest of the file's, which the page keeps unsaved work under
 	Writable string    `json:"writable"` // empty, or why the file cannot be saved
 	Ground   area      `json:"ground"`
 	Document document  `json:"document"`
@@ -62,6 +63,7 @@ type looks struct {
 	Wet     []tint            `json:"wet"`
 	Odds    []tint            `json:"odds"`
 	Stages  []string          `json:"stages"`
+	Dashes  []string          `json:"dashes"` // of the lines of the stages
 	Colours map[string]string `json:"colours"`
 }
 
@@ -97,7 +99,7 @@ func (d *desk) describe(w http.ResponseWriter, r *http.Request, s *sheet) error 
 func describe(s *sheet) (description, error) {
 	r, l := s.result, s.layers
 	out := description{
-		Name: r.Name, Invented: r.Invented, File: filepath.Base(s.path), Hash: s.hash, Writable: writable(s.path),
+		Name: r.Name, Invented: r.Invented, File: filepath.Base(s.path), Hash: s.hash, Path: digest([]byte(s.path))[:24], Writable: writable(s.path),
 		Ground: area{
 			ID: l.id, West: l.frame.West, North: l.frame.North, Cell: l.frame.CellSize, Rows: l.frame.Rows, Cols: l.frame.Cols,
 			System: l.frame.CRS, Error: r.Drain.Error, Thinned: l.step, Soften: brim.Soften(r.Drain), Table: r.WaterTable != nil,
@@ -161,7 +163,7 @@ func lookOf() looks {
 		out.Odds = append(out.Odds, tint{From: c.From, Fill: look.Hex(c.Fill), Label: c.Label})
 	}
 	for _, s := range look.Stages() {
-		out.Stages = append(out.Stages, look.Hex(s.Fill))
+		out.Stages, out.Dashes = append(out.Stages, look.Hex(s.Fill)), append(out.Dashes, s.Dash)
 	}
 	for name, c := range map[string]color.RGBA{
 		"paper": look.Paper, "ink": look.Ink, "quiet": look.Quiet, "contour": look.ContourLine, "contourText": look.ContourText,

@@ -29,6 +29,9 @@ type desk struct {
 	saving sync.Mutex
 	stage  stage         // of a site that is being begun; under saving
 	turns  chan struct{} // places for questions that compute
+
+	quick    chan struct{} // places for what follows a hand, which waits for none of those
+	advising chan struct{} // the place for one that asks for advice
 }
 
 // A sheet is a site as it was read. It does not change; a site that is read
@@ -45,6 +48,9 @@ type sheet struct {
 	// near is the newest whole answer, whatever it was to: what is known of
 	// its trees need not be worked out again while a hand moves others.
 	near atomic.Pointer[assess.Result]
+
+	// sure is the newest answer with odds, for advice to be made from.
+	sure atomic.Pointer[sureAnswer]
 }
 
 // mostComputing is how many questions may compute at a time. One more waits.
@@ -54,7 +60,7 @@ const mostComputing = 2
 const mostSite = 1 << 20
 
 func newDesk(ctx context.Context, o Options) (*desk, error) {
-	d := &desk{ctx: ctx, o: o, turns: make(chan struct{}, mostComputing)}
+	d := &desk{ctx: ctx, o: o, turns: make(chan struct{}, mostComputing), quick: make(chan struct{}, mostComputing), advising: make(chan struct{}, 1)}
 	if o.Site == "" {
 		return d, nil
 	}
@@ -131,10 +137,13 @@ func (d *desk) put(s *sheet) {
 }
 
 // turn waits for a place to compute, or until the client has gone.
-func (d *desk) turn(ctx context.Context) (done func(), err error) {
+func (d *desk) turn(ctx context.Context) (done func(), err error) { return place(ctx, d.turns) }
+
+// place waits for one of some places, or until the client has gone.
+func place(ctx context.Context, places chan struct{}) (done func(), err error) {
 	select {
-	case d.turns <- struct{}{}:
-		return func() { <-d.turns }, nil
+	case places <- struct{}{}:
+		return func() { <-places }, nil
 	case <-ctx.Done():
 		return nil, ctx.Err()
 	}
@@ -145,6 +154,7 @@ func (d *desk) handler() http.Handler {
 	m.HandleFunc("GET /api/site", d.site(d.describe))
 	m.HandleFunc("GET /api/status", d.status)
 	m.HandleFunc("POST /api/judge", d.site(d.judge))
+	m.HandleFunc("POST /api/advice", d.site(d.advice))
 	m.HandleFunc("GET /api/opening", bare(d.opening))
 	m.HandleFunc("POST "+uploadPath, bare(d.take))
 	m.HandleFunc("POST /api/forget", bare(d.forget))

@@ -118,7 +118,13 @@ func (d *desk) judge(w http.ResponseWriter, r *http.Request, s *sheet) error {
 	if plan.Units, err = quantity.ParseUnits(q.Units); err != nil {
 		return fault.Input(err)
 	}
-	done, err := d.turn(r.Context())
+	// An answer that was given up may hold its place for a while yet; a hand
+	// does not wait for that.
+	places := d.turns
+	if q.Effort == "soon" {
+		places = d.quick
+	}
+	done, err := place(r.Context(), places)
 	if err != nil {
 		return err
 	}
@@ -157,6 +163,7 @@ func (d *desk) judge(w http.ResponseWriter, r *http.Request, s *sheet) error {
 	}
 	if res.Odds != nil {
 		out.Odds, out.Draws = s.ponding.add(s.layers, res), res.Odds.Draws
+		s.sure.Store(&sureAnswer{q.Document.digest(q.Units), res})
 	}
 	answer(w, http.StatusOK, out)
 	return nil

@@ -2,12 +2,15 @@ package serve
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/binary"
 	"errors"
 	"fmt"
 	"log"
 	"net"
 	"net/http"
 	"net/netip"
+	"path/filepath"
 	"strconv"
 	"syscall"
 	"time"
@@ -62,7 +65,7 @@ func Run(ctx context.Context, o Options) error {
 		return err
 	}
 	defer d.close()
-	l, err := net.Listen("tcp", net.JoinHostPort(ip.String(), strconv.Itoa(o.Port)))
+	l, err := listen(ip, o)
 	if err != nil {
 		return listening(err, ip, o.Port)
 	}
@@ -97,6 +100,31 @@ func Run(ctx context.Context, o Options) error {
 		server.Close()
 	}
 	return nil
+}
+
+// listen takes the port asked for, or a free one. A site is given the same one
+// again where that is free, since a browser keeps unsaved work by the address
+// of the page.
+func listen(ip netip.Addr, o Options) (net.Listener, error) {
+	port := o.Port
+	if port == 0 && o.Site != "" {
+		port = usualPort(o.Site)
+	}
+	l, err := net.Listen("tcp", net.JoinHostPort(ip.String(), strconv.Itoa(port)))
+	if err != nil && o.Port == 0 {
+		return net.Listen("tcp", net.JoinHostPort(ip.String(), "0"))
+	}
+	return l, err
+}
+
+// usualPort is that of a site among the dynamic ports of RFC 6335, section 6.
+func usualPort(site string) int {
+	const first, last = 49152, 65535
+	if path, err := filepath.Abs(site); err == nil {
+		site = path
+	}
+	sum := sha256.Sum256([]byte(site))
+	return first + int(binary.BigEndian.Uint32(sum[:])%(last-first+1))
 }
 
 // listening says why an address could not be listened on, and what would help.

@@ -7,6 +7,7 @@ export class Hand {
     Object.assign(this, { canvas, view, page, act });
     this.pointers = new Map();
     this.tape = null; // points of a measurement
+    this.tools = {}; // what other tools do: takeUp, down, hover, key
     canvas.addEventListener("pointerdown", (e) => this.down(e));
     canvas.addEventListener("pointermove", (e) => this.move(e));
     for (const name of ["pointerup", "pointercancel"]) canvas.addEventListener(name, (e) => this.up(e));
@@ -26,6 +27,7 @@ export class Hand {
   takeUp(tool) {
     this.tape = null;
     this.canvas.dataset.tool = tool;
+    for (const t of Object.values(this.tools)) t.takeUp?.(tool);
     this.view.draw();
   }
 
@@ -45,11 +47,12 @@ export class Hand {
       else this.tape.points.push(p);
     }
     if (this.pointers.size === 1 && this.tool === "move") this.held = this.act.grab?.(this.from) || null;
+    if (this.pointers.size === 1 && this.tools[this.tool]) this.held = this.tools[this.tool].down(this.from);
   }
 
   move(e) {
     const p = this.at(e), before = this.pointers.get(e.pointerId);
-    if (!before) { this.under(p); return; }
+    if (!before) { this.under(p); this.tools[this.tool]?.hover?.(this.view.toGround(...p)); return; }
     this.pointers.set(e.pointerId, p);
     this.travelled += Math.hypot(p[0] - before[0], p[1] - before[1]);
     if (this.pointers.size === 2) {
@@ -67,7 +70,7 @@ export class Hand {
   up(e) {
     const p = this.at(e);
     this.pointers.delete(e.pointerId);
-    if (this.held) { this.held.let?.(); this.held = null; if (this.travelled > 3) return; }
+    if (this.held) { this.held.let?.(); this.held = null; if (this.travelled > 3 || this.tools[this.tool]) return; }
     if (e.type === "pointercancel") return;
     if (this.tool === "measure") {
       if (this.tape && this.travelled > 6) { this.tape.points.push(this.view.toGround(...p)); this.tape.done = true; }
@@ -145,6 +148,7 @@ export class Hand {
     const v = this.view, far = e.shiftKey ? 200 : 60;
     const pan = { ArrowLeft: [far, 0], ArrowRight: [-far, 0], ArrowUp: [0, far], ArrowDown: [0, -far] }[e.key];
     if (e.ctrlKey || e.metaKey || e.altKey) return;
+    if (this.tools[this.tool]?.key?.(e)) { e.preventDefault(); return; }
     if (pan && this.tool === "move" && this.act.nudge?.(e.key, e.shiftKey)) { e.preventDefault(); return; }
     if (pan) v.pan(...pan);
     else if (e.key === "+" || e.key === "=") v.zoom(1.4);

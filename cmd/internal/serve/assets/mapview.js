@@ -51,7 +51,7 @@ export class MapView {
     this.dpr = dpr;
     this.canvas.width = Math.round(this.w * dpr);
     this.canvas.height = Math.round(this.h * dpr);
-    if (this.wanted) this.whole(); else this.draw();
+    if (this.wanted || this.fitted) this.whole(); else this.draw();
   }
 
   // Shows all of the known ground.
@@ -102,6 +102,7 @@ export class MapView {
     if (px > m && py > m && px < this.w - m && py < this.h - m) { this.draw(); return; }
     this.x = x;
     this.y = y;
+    this.fitted = false;
     this.draw();
   }
 

@@ -1,12 +1,14 @@
 // The page: it holds the plan, asks what becomes of it and shows the answer.
 import { Follower, get, labels, levels, picture, post, Refused } from "./ask.js";
 import { Ground, Water } from "./water.js";
-import { MapView, lineLength } from "./mapview.js";
-import { drawSection, sample } from "./section.js";
+import { MapView } from "./mapview.js";
+import { CrossCut, LINE } from "./crosscut.js";
 import { Plan } from "./plan.js";
 import { Hand } from "./hand.js";
 import { drawLegend } from "./legend.js";
 import { TreeList, grabTree, tellTree } from "./trees.js";
+import { Advisor } from "./advice.js";
+import { Keep } from "./keep.js";
 import { RowForm, grabRow, paintHandles } from "./rows.js";
 import * as u from "./units.js";
 
@@ -57,8 +59,11 @@ async function open() {
   page.follower = new Follower(judge);
   page.follower.last = () => page.plan.now;
   page.follower.sure = d.odds;
-  page.plan.changed = () => { planned(); page.follower.follow(page.plan.now); };
+  page.keep = new Keep(d, page.plan, { say: notice });
+  page.advisor = new Advisor($("advice"), page);
+  page.plan.changed = () => { planned(); page.keep.changed(); page.advisor.changed(); page.follower.follow(page.plan.now); };
   page.hand = new Hand($("map"), view, page, { choose, grab });
+  page.cut = new CrossCut(page, page.hand, { box: $("cut-picture"), key: $("cut-key"), scale: $("cut-scale"), choose, changed: () => { $("cut-row").value = LINE; } });
   page.rowForm = new RowForm($("row-body"), page, { choose: chooseRow });
   view.over.push((ctx) => paintHandles(ctx, view, page));
   page.list = new TreeList($("trees"), { choose, site: d });
@@ -70,6 +75,7 @@ async function open() {
   view.whole();
   if (d.odds) page.follower.settle(50, ["sure"]);
   if (d.writable) notice(d.writable, "quietly");
+  page.keep.offer();
   setInterval(watch, 4000);
 }
 
@@ -112,9 +118,19 @@ function show(reply) {
   const g = page.ground;
   for (const t of reply.trees) { t.gx = t.x - g.west; t.gy = g.north - t.y; t.drawn = g.between(g.soft, t.gx, t.gy); }
   page.byID = new Map(reply.trees.map((t) => [t.id, t]));
-  page.water = new Water(g, reply.storm);
+  page.water = new Water(g, reply.storm, page.water);
   lines();
   page.view.setTrees(reply.trees);
+  page.time = Math.min(page.time, reply.storm.last);
+  page.view.depth = page.water.stand(page.time);
+  page.view.draw();
+  // While a hand moves, the map comes first and words follow it.
+  if (reply.effort !== "soon" || document.hidden) write(reply);
+  else requestAnimationFrame(() => setTimeout(() => { if (page.reply === reply) write(reply); }));
+}
+
+// Writes what an answer says beside the map.
+function write(reply) {
   $("lead").textContent = reply.lead;
   $("storm-words").textContent = reply.storm.words;
   const can = reply.trees.filter((t) => t.flagged && (t.advice === "raise" && t.mound || t.advice === "swap" && t.swaps?.length)).length;
@@ -123,13 +139,14 @@ function show(reply) {
   $("first").replaceChildren(...(reply.first || []).map(item));
   $("assumed").replaceChildren(...(reply.assumptions || []).map(item));
   page.list.show(reply.trees);
-  const max = reply.storm.last;
-  page.time = Math.min(page.time, max);
   rowsOf();
-  pour();
+  sayWhen();
+  cut();
+  legend();
   if (page.selected) tell();
   surely(reply);
   document.body.dataset.answered = reply.effort;
+  page.advisor.answered(reply);
 }
 
 const lines = () => { const g = page.ground; page.view.rows = page.plan.now.rows.map((r) => ({ ...r, line: r.line.map(([x, y]) => [x - g.west, g.north - y]) })); };
@@ -251,7 +268,7 @@ function wire() {
 function rowsOf() {
   const select = $("cut-row"), names = page.plan.now.rows.map((r) => r.name);
   if (select.dataset.names !== names.join("\n")) {
-    select.replaceChildren(...names.map((n) => new Option(`row ${n}`, n)));
+    select.replaceChildren(...names.map((n) => new Option(`row ${n}`, n)), new Option("a line on the map", LINE));
     select.dataset.names = names.join("\n");
   }
   if (!names.includes(page.row)) {
@@ -261,11 +278,13 @@ function rowsOf() {
     page.row = [...count].sort((a, b) => b[1] - a[1])[0]?.[0] || "";
     page.view.row = page.row;
   }
-  select.value = page.row;
+  select.value = page.cut.drawn ? LINE : page.row;
   page.rowForm.show();
 }
 
 function chooseRow(name) {
+  if (name === LINE) { page.cut.chooseLine(); return; }
+  page.cut.row();
   page.row = name;
   page.view.row = name;
   $("cut-row").value = name;
@@ -274,20 +293,7 @@ function chooseRow(name) {
   cut();
 }
 
-// Draws the long section of the chosen row.
-function cut() {
-  if (!page.reply || !page.row) return;
-  const row = page.view.rows.find((r) => r.name === page.row);
-  if (!row || row.line.length < 2 || !(lineLength(row.line) > 0)) return;
-  const s = sample(page.ground, page.water, row.line, page.time, page.table);
-  const trees = page.reply.trees.filter((t) => t.row === page.row);
-  const flagged = trees.filter((t) => t.flagged).length;
-  const times = drawSection($("cut-picture"), s, {
-    looks: page.site.looks, trees, gaps: row.gaps, selected: page.selected, onTree: (id) => choose(id),
-    title: `Long section of row ${row.name}, ${u.distance(s.long)} long: ${trees.length} trees, ${flagged} flagged, the water ${$("when-out").textContent}.`,
-  });
-  $("cut-scale").textContent = times > 0 ? `heights drawn ${times < 10 ? times.toFixed(1) : Math.round(times)} times larger than lengths; dashes: the highest water` : "";
-}
+const cut = () => page.cut?.soon();
 
 // Chooses a tree: tells of it and shows it on the map and in its section.
 function choose(id, { focus = false } = {}) {
@@ -296,7 +302,7 @@ function choose(id, { focus = false } = {}) {
   page.view.selected = page.selected;
   if (t) {
     page.view.show(t.gx, t.gy);
-    if (t.row) chooseRow(t.row);
+    if (t.row && !page.cut.holds(t.id)) chooseRow(t.row); else cut();
     tell();
     if (focus) $("one-title").focus();
   } else {
@@ -346,6 +352,7 @@ async function save() {
     const done = await post("/api/save", { document: sent, hash: page.site.hash });
     page.site.hash = done.hash;
     plan.savedAs(sent);
+    page.keep.changed();
     notice(`Saved to ${page.site.file}.`, "good");
     setTimeout(() => { if ($("notice").classList.contains("good")) notice(""); }, 4000);
   } catch (error) {

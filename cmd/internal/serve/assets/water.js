@@ -53,21 +53,23 @@ export class Ground {
 
 // The water of a storm over a ground.
 export class Water {
-  constructor(ground, storm) {
+  // The water before it on the same ground leaves its cells to it.
+  constructor(ground, storm, before) {
     this.ground = ground;
     this.storm = storm;
     this.level = new Float64Array(ground.most + 1);
-    this.courses = Object.entries(storm.levels).map(([k, course]) => [+k, course]);
-    this.depth = new Float32Array(ground.z.length).fill(DRY);
+    this.courses = Object.entries(storm.levels).map(([k, course]) => [+k, course, floorOf(course)]);
+    this.depth = before?.ground === ground ? before.depth : new Float32Array(ground.z.length).fill(DRY);
   }
 
   // The level over the floor of each hollow at a time, h; peak for the
   // highest of each.
   levels(into, time) {
     into.fill(-Infinity);
-    for (const [k, course] of this.courses) {
+    for (const [k, course, floor] of this.courses) {
       if (k >= into.length) continue;
-      into[k] = time === "peak" ? highest(course) : levelAt(course, time);
+      const z = time === "peak" ? highest(course) : levelAt(course, time);
+      if (z > floor + 5e-4) into[k] = z; // a course begins dry, at the floor
     }
     return into;
   }
@@ -89,27 +91,25 @@ export class Water {
 }
 
 function levelAt(course, time) {
-  const n = course.length / 2;
-  if (time <= course[0]) return dryAtFloor(course, course[1]);
-  let lo = 0, hi = n - 1;
-  if (time >= course[2 * hi]) return dryAtFloor(course, course[2 * hi + 1]);
+  let lo = 0, hi = course.length / 2 - 1;
+  if (time <= course[0]) return course[1];
+  if (time >= course[2 * hi]) return course[2 * hi + 1];
   while (hi - lo > 1) {
     const mid = (lo + hi) >> 1;
     if (course[2 * mid] <= time) lo = mid; else hi = mid;
   }
   const a = course[2 * lo], b = course[2 * hi], t = b > a ? (time - a) / (b - a) : 1;
-  return dryAtFloor(course, course[2 * lo + 1] + t * (course[2 * hi + 1] - course[2 * lo + 1]));
+  return course[2 * lo + 1] + t * (course[2 * hi + 1] - course[2 * lo + 1]);
 }
 
-// A course begins dry, at the floor.
-function dryAtFloor(course, z) {
+function floorOf(course) {
   let floor = Infinity;
   for (let i = 1; i < course.length; i += 2) if (course[i] < floor) floor = course[i];
-  return z > floor + 5e-4 ? z : -Infinity;
+  return floor;
 }
 
 function highest(course) {
   let most = -Infinity;
   for (let i = 1; i < course.length; i += 2) if (course[i] > most) most = course[i];
-  return dryAtFloor(course, most);
+  return most;
 }

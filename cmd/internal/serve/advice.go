@@ -1,0 +1,180 @@
+package serve
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"net/http"
+	"time"
+
+	"wetfeet/cmd/internal/advise"
+	"wetfeet/cmd/internal/assess"
+	"wetfeet/cmd/internal/fault"
+	"wetfeet/cmd/internal/site"
+	"wetfeet/terrain/quantity"
+)
+
+// A sureAnswer is an answer with odds, and the digest of what it answers.
+type sureAnswer struct {
+	to     string
+	result *assess.Result
+}
+
+// digest tells documents apart, and the units their answers are written in.
+func (d document) digest(units string) string {
+	b, err := json.Marshal(d)
+	if err != nil {
+		return "" // it came as JSON
+	}
+	return digest(append(b, units...))
+}
+
+// An adviceQuestion asks what to do about a document.
+type adviceQuestion struct {
+	Document document `json:"document"`
+	Units    string   `json:"units"`
+}
+
+// An adviceReply is what to do, in the sentences of package advise, and what of
+// the document changes when it is done.
+type adviceReply struct {
+	Lead  string      `json:"lead"`
+	Now   loss        `json:"now"`
+	Then  loss        `json:"then"`
+	Saved loss        `json:"saved"`
+	Trees int         `json:"trees"` // of which the figures are
+	All   []docTree   `json:"all"`   // what all of it changes
+	Parts []partReply `json:"parts"`
+	Drain []string    `json:"drain,omitempty"`
+	Next  []string    `json:"next,omitempty"`
+}
+
+// A loss is a number of trees expected to be lost or saved, with the interval
+// that eight in ten of the draws lie in.
+type loss struct {
+	Mean  float64 `json:"mean"`
+	Low   float64 `json:"low"`
+	High  float64 `json:"high"`
+	Words string  `json:"words"`
+	Span  string  `json:"span"`
+}
+
+// A partReply is one kind of the advice. What it changes and what that comes
+// to hold where it is followed alone.
+type partReply struct {
+	Kind   string    `json:"kind"`
+	Say    []string  `json:"say"`
+	Warn   []string  `json:"warn,omitempty"`
+	Change []docTree `json:"change"`
+	Then   *loss     `json:"then,omitempty"`
+	Saved  *loss     `json:"saved,omitempty"`
+}
+
+// adviceTime is how long advice may take.
+const adviceTime = 90 * time.Second
+
+// trailer is what one load of soil holds, m³: the usual one of the command
+// line.
+const trailer = 1
+
+// advice answers what to do about a document. One question computes at a time,
+// besides those about the water, and ends when the page asks another.
+func (d *desk) advice(w http.ResponseWriter, r *http.Request, s *sheet) error {
+	var q adviceQuestion
+	if err := readJSON(r, &q); err != nil {
+		return err
+	}
+	plan, err := q.Document.plan(s.result)
+	if err != nil {
+		return err
+	}
+	if plan.Units, err = quantity.ParseUnits(q.Units); err != nil {
+		return fault.Input(err)
+	}
+	if s.odds.Off {
+		return statusError{http.StatusConflict, "odds", errors.New("advice is made from odds, and the site file asks for none")}
+	}
+	ctx, cancel := context.WithTimeout(r.Context(), adviceTime)
+	defer cancel()
+	done, err := place(ctx, d.advising)
+	if err != nil {
+		return slow(ctx, err)
+	}
+	defer done()
+	var res *assess.Result
+	if sure := s.sure.Load(); sure != nil && sure.to == q.Document.digest(q.Units) {
+		res = sure.result
+	} else {
+		plan.Odds = s.odds
+		if res, err = s.result.Again(ctx, plan, nil); err != nil {
+			return slow(ctx, err)
+		}
+	}
+	if res.Odds == nil {
+		return statusError{http.StatusConflict, "odds", errors.New("advice is made from odds, and there are none for this site")}
+	}
+	a, err := advise.Make(ctx, res, advise.Options{})
+	if err != nil {
+		return slow(ctx, err)
+	}
+	out, err := adviceOf(a, res)
+	if err != nil {
+		return err
+	}
+	answer(w, http.StatusOK, out)
+	return nil
+}
+
+// slow says of advice that took too long how it is had all the same.
+func slow(ctx context.Context, err error) error {
+	if errors.Is(ctx.Err(), context.DeadlineExceeded) {
+		return statusError{http.StatusServiceUnavailable, "slow", errors.New("the advice takes longer than a page waits; save the plan, then ask for it with wetfeet advise")}
+	}
+	return err
+}
+
+func adviceOf(a *advise.Advice, r *assess.Result) (adviceReply, error) {
+	out := adviceReply{
+		Lead: a.Lead(r), Now: lossOf(a.Now), Then: lossOf(a.Then), Saved: lossOf(a.Saved),
+		All: docTrees(a.Told(r)), Parts: []partReply{}, Drain: a.Drain(r), Next: a.Measure(r),
+	}
+	for i := range r.Trees {
+		if r.Trees[i].OnGround {
+			out.Trees++
+		}
+	}
+	alone, err := a.Parts(r)
+	if err != nil {
+		return out, err
+	}
+	say := map[string][]string{advise.Places: a.Arrange(), advise.Raise: append(a.Raise(r), a.Heaps(r, trailer)...), advise.Swap: a.Swap(r)}
+	for _, kind := range []string{advise.Places, advise.Raise, advise.Swap} {
+		p := partReply{Kind: kind, Say: say[kind], Change: []docTree{}}
+		if kind == advise.Raise {
+			p.Warn = a.Dammed(r)
+		}
+		for _, one := range alone {
+			if one.Kind != kind {
+				continue
+			}
+			then, saved := lossOf(one.Then), lossOf(one.Saved)
+			p.Change, p.Then, p.Saved = docTrees(one.Trees), &then, &saved
+		}
+		if len(p.Say) > 0 || len(p.Change) > 0 {
+			out.Parts = append(out.Parts, p)
+		}
+	}
+	return out, nil
+}
+
+func lossOf(l advise.Loss) loss {
+	return loss{Mean: round(l.Mean, 3), Low: round(l.Low, 3), High: round(l.High, 3), Words: advise.Trees(l.Mean), Span: l.Span()}
+}
+
+func docTrees(trees []site.Tree) []docTree {
+	out := make([]docTree, 0, len(trees))
+	for _, t := range trees {
+		out = append(out, docTree{ID: t.ID, Species: t.Species, Mound: t.Mound})
+	}
+	return out
+}

@@ -1,0 +1,115 @@
+// What to do: the advice of the program for the plan as it is, and how it gets
+// into the plan. It is asked for once the odds are there, and given up as soon
+// as the plan changes.
+import { post, Refused } from "./ask.js";
+
+const make = (tag, props = {}, ...children) => {
+  const e = Object.assign(document.createElement(tag), props);
+  e.append(...children);
+  return e;
+};
+const list = (sentences) => make("ul", {}, ...sentences.map((s) => make("li", { textContent: s })));
+const count = (n, one, many) => n === 1 ? `1 ${one}` : `${n} ${many}`;
+
+const kinds = {
+  places: { title: "Change places", only: (n) => `Change the places of ${count(n, "plant", "plants")}` },
+  raise: { title: "Raise", only: (n) => `Raise ${count(n, "tree", "trees")}` },
+  swap: { title: "Buy instead", only: (n) => `Swap ${count(n, "plant", "plants")}` },
+};
+
+export class Advisor {
+  constructor(section, page) {
+    Object.assign(this, { section, page, asking: null, advice: null, of: null });
+    this.body = section.querySelector("#advice-body");
+    section.hidden = !page.site.odds;
+    this.say("What to do follows once the odds are worked out …");
+  }
+
+  say(words) {
+    this.body.replaceChildren(make("p", { className: "quiet", textContent: words, role: "status" }));
+  }
+
+  // The plan has changed: what was asked is asked no more.
+  changed() {
+    this.asking?.abort();
+    this.asking = null;
+    this.of = null;
+    for (const b of this.body.querySelectorAll("button")) b.disabled = true;
+    this.section.classList.toggle("old", !!this.advice);
+  }
+
+  // An answer has come; advice is made from one with odds.
+  async answered(reply) {
+    const plan = this.page.plan.now, about = `${this.page.units} ${JSON.stringify(plan)}`;
+    if (reply.effort !== "sure" || this.of === about) return;
+    if (!reply.draws) { this.section.hidden = true; return; }
+    this.section.hidden = false;
+    this.asking?.abort();
+    const mine = this.asking = new AbortController();
+    this.of = about;
+    if (!this.advice) this.say("Working out what to do …");
+    try {
+      const advice = await post("/api/advice", { document: plan, units: this.page.units }, mine.signal);
+      if (mine.signal.aborted) return;
+      this.advice = advice;
+      this.show();
+    } catch (error) {
+      if (error.name === "AbortError" || mine.signal.aborted) return;
+      this.advice = this.of = null;
+      this.say(error instanceof Refused ? error.message[0].toUpperCase() + error.message.slice(1) + "." : "The advice could not be had: the page cannot reach wetfeet.");
+    }
+  }
+
+  // Puts changes of trees into the plan, as one step that can be undone.
+  take(changes) {
+    this.page.plan.change("", (d) => {
+      for (const c of changes) {
+        const told = this.page.told(d, c.id);
+        if (c.species) told.species = c.species;
+        if (c.mound) told.mound = c.mound;
+      }
+    });
+  }
+
+  button(words, changes, kind = "") {
+    const b = make("button", { type: "button", textContent: words, className: kind });
+    b.addEventListener("click", () => this.take(changes));
+    return b;
+  }
+
+  show() {
+    const a = this.advice, parts = [];
+    this.section.classList.remove("old");
+    parts.push(make("p", { textContent: a.lead }), this.bars());
+    if (a.all.length) parts.push(make("div", { className: "buttons" }, this.button("Put all of it into the plan", a.all, "main")));
+    for (const p of a.parts) {
+      const k = kinds[p.kind], block = make("div", { className: "part" }, make("h3", { textContent: k.title }), list(p.say));
+      if (p.warn) block.append(...p.warn.map((w) => make("p", { className: "warn", textContent: w })));
+      if (p.change.length) {
+        const b = this.button(`${k.only(p.change.length)}, nothing else`, p.change);
+        b.dataset.kind = p.kind;
+        block.append(make("div", { className: "buttons" }, b), make("p", { className: "quiet", textContent: `Alone it saves ${p.saved.words} (${p.saved.span}): ${p.then.words} lost (${p.then.span}).` }));
+      }
+      parts.push(block);
+    }
+    if (a.drain?.length) {
+      parts.push(make("div", { className: "part" }, make("h3", { textContent: "Drains, if you may dig there" }), list(a.drain),
+        make("p", { className: "warn", textContent: "Water sent on is somebody's: ask the neighbour below and the authority before digging, and have buried lines marked." })));
+    }
+    if (a.next?.length) parts.push(make("div", { className: "part" }, make("h3", { textContent: "Find out next" }), list(a.next)));
+    this.body.replaceChildren(...parts);
+    document.body.dataset.advised = a.all.length;
+  }
+
+  // Trees expected to be lost before and after, each with its interval.
+  bars() {
+    const a = this.advice, most = Math.max(a.now.high, a.then.high, 1) * 1.06;
+    const bar = (words, l, kind) => {
+      const at = (v) => (100 * Math.max(0, v) / most).toFixed(2);
+      const row = make("div", { className: `bar ${kind}` }, make("span", { textContent: words }), make("div", {}), make("b", { textContent: `${l.words} (${l.span})` }));
+      row.children[1].innerHTML = `<svg viewBox="0 0 100 10" preserveAspectRatio="none" aria-hidden="true"><rect width="${at(l.mean)}" height="10"/><path d="M${at(l.low)} 5H${at(l.high)}M${at(l.low)} 2V8M${at(l.high)} 2V8" vector-effect="non-scaling-stroke"/></svg>`;
+      return row;
+    };
+    return make("div", { className: "bars" }, make("p", { className: "quiet", textContent: `Expected to be lost, of ${a.trees} trees; the lines span eight cases of ten` }), bar("As planned", a.now, "now"), bar("With all of it", a.then, "then"));
+  }
+}
