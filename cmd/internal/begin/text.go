@@ -76,7 +76,7 @@ func (l *Land) write(d *Draft, said, a Answers) (string, error) {
 	p.ground(l)
 	p.soil(d, said, a)
 	p.storm(d, said, a)
-	if err := p.trees(l, d, a); err != nil {
+	if err := p.trees(l, d, said, a); err != nil {
 		return "", err
 	}
 	return p.String(), nil
@@ -168,7 +168,7 @@ func (p *page) storm(d *Draft, said, a Answers) {
 
 func hours(d time.Duration) string { return decimal(d.Hours(), 2) + " h" }
 
-func (p *page) trees(l *Land, d *Draft, a Answers) error {
+func (p *page) trees(l *Land, d *Draft, said, a Answers) error {
 	p.heading(4, "Which trees?", "Each is held against what its species bears.")
 	if f := l.files[Own]; f != nil {
 		p.WriteString("[species]\n")
@@ -192,10 +192,14 @@ func (p *page) trees(l *Land, d *Draft, a Answers) error {
 		p.WriteString("[[row]]\n")
 		p.key("name", tomledit.Quote(row.Name), "")
 		p.key("line", line, "")
-		p.key("spacing", tomledit.Quote(length(row.Spacing, a.Units)), "")
+		remark := ""
+		if i == 0 && said.Spacing == 0 {
+			remark = "TAKEN: any two neighbours have half of the room each wants"
+		}
+		p.key("spacing", tomledit.Quote(length(row.Spacing, a.Units)), remark)
 		p.key("pattern", pattern(row.Pattern), "")
 		if i == 0 {
-			p.could("gaps", p.by(`[["20 m", "24 m"]]`, `[["60 ft", "75 ft"]]`), "a gate or a crossing: nothing is planted from 20 to 24 m along the row")
+			p.could("gaps", p.by(`[["20 m", "24 m"]]`, `[["60 ft", "75 ft"]]`), "a gate or a crossing, from and to along the row: nothing is planted there")
 		}
 	}
 	return nil
