@@ -1,6 +1,7 @@
 package assess
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -140,9 +141,39 @@ func (r *Result) likelyOfBoth(p Plan, g *ground.Ground, learned []field.Shot) (*
 	if err != nil {
 		return nil, "", err
 	}
-	if err := d.Agree(append(fieldShots(c.Model), learned...)); err != nil {
+	shots := shotsOnRaster(g.Survey, p.Error)
+	if room := max(field.MostShots-len(learned), 0); len(shots) > room {
+		r.Remarks = append(r.Remarks, fmt.Sprintf("Odds: of %d shots on the raster %d, spread evenly over the list, are what the true ground is held to pass by; all of them corrected the raster.", len(shots), room))
+		shots = thinned(shots, room)
+	}
+	if err := d.Agree(append(shots, learned...)); err != nil {
 		return nil, "", err
 	}
 	return d, fmt.Sprintf("The true ground was taken to pass by the shots, and between them to lie about the corrected raster with an error of %s (one standard deviation) that neighbours share within %s, as the shots found the raster to be.",
 		quantity.FormatDepth(e.SD, r.Units), quantity.FormatLength(e.Range, r.Units)), nil
+}
+
+// leastShotError keeps two shots at one place from contradicting each other, m.
+const leastShotError = 0.001
+
+// shotsOnRaster are the shots that corrected a raster, as they were taken: the
+// model of the correction holds what they read above the raster. One that
+// states no error has the one given, or that of the fit.
+func shotsOnRaster(s *ground.Survey, given float64) []field.Shot {
+	out := make([]field.Shot, len(s.Correction.Used))
+	for i, k := range s.Correction.Used {
+		shot := s.Shots.Shots[k]
+		sd := cmp.Or(shot.Error, given, math.Sqrt(s.Correction.Model.Covariance.Nugget))
+		out[i] = field.Shot{Point: shot.Point, Z: shot.Z, SD: max(sd, leastShotError)}
+	}
+	return out
+}
+
+// thinned is n of some shots, spread evenly over their order.
+func thinned(shots []field.Shot, n int) []field.Shot {
+	out := make([]field.Shot, n)
+	for i := range out {
+		out[i] = shots[i*len(shots)/n]
+	}
+	return out
 }
