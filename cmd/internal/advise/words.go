@@ -14,19 +14,15 @@ import (
 )
 
 // Trees writes a number of trees expected to be lost or saved, no finer than
-// anyone plants: halves under ten.
+// anyone plants: whole ones, and half a tree.
 func Trees(n float64) string {
 	switch {
 	case n < 0.25:
 		return "none"
 	case n < 0.75:
 		return "half a tree"
-	case n < 9.75:
-		s := strings.Replace(fmt.Sprintf("%.0f", n), ".0", "", 1)
-		if s == "1" {
-			return "1 tree"
-		}
-		return s + " trees"
+	case n < 1.5:
+		return "1 tree"
 	}
 	return fmt.Sprintf("%.0f trees", n)
 }
@@ -273,9 +269,17 @@ func cube(u quantity.Units) string {
 
 func flow(v float64, u quantity.Units) string {
 	if u == quantity.Feet {
-		return fmt.Sprintf("%.2g cubic feet a second", v/0.028316846592)
+		return rate(v/0.028316846592) + " cubic feet a second"
 	}
-	return fmt.Sprintf("%.2g litres a second", 1000*v)
+	return rate(1000*v) + " litres a second"
+}
+
+// rate writes a flow with two figures, and no more than whole numbers.
+func rate(v float64) string {
+	if v >= 99.5 {
+		return fmt.Sprintf("%.0f", v)
+	}
+	return fmt.Sprintf("%.2g", v)
 }
 
 func plural(n int, noun string) string {

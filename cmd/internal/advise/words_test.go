@@ -26,3 +26,17 @@ func TestSoilIsToldInTheUnitsOfTheReportFirst(t *testing.T) {
 		assert.Contains(t, a.Heaps(&assess.Result{Units: u}, 1)[0], says)
 	}
 }
+
+func TestNumbersAreWrittenAsPeopleDo(t *testing.T) {
+	for v, want := range map[float64]string{
+		0.00012: "0.12 litres a second", 0.0226: "23 litres a second", 0.12: "120 litres a second", 1.5: "1500 litres a second",
+	} {
+		assert.Equal(t, want, flow(v, quantity.Metric))
+	}
+	assert.Equal(t, "353 cubic feet a second", flow(10, quantity.Feet))
+	for n, want := range map[float64]string{
+		0: "none", 0.3: "half a tree", 0.75: "1 tree", 1.4: "1 tree", 1.6: "2 trees", 9.7: "10 trees", 130.2: "130 trees",
+	} {
+		assert.Equal(t, want, Trees(n))
+	}
+}
