@@ -16,6 +16,7 @@ type Odds struct {
 	Depth []float32   // [draw] highest water above the ground of the spot, m
 	Spell [][]float32 // likewise the longest wet spell of the usual year on the same site, h; the dose of a draw is the greater of both. Nil where no years were gone through on the draws
 	Times float64     // without Spell: how many times longer the worst spell of the season is than that of this storm; under 1, as 0, means 1
+	Least []float64   // [height] hours on end that it is wet on every draw at least, as by the usual year where this storm is too small to go by; nil for none
 	Crown float64     // height of the root crown above the ground already, m; below it, as by settling, negative
 }
 
@@ -31,6 +32,9 @@ func (o *Odds) check() {
 		if len(row) != len(o.Depth) {
 			panic(fmt.Sprintf("species: %d draws of depth and %d of hours at height %d", len(o.Depth), len(row), h))
 		}
+	}
+	if o.Least != nil && len(o.Least) != len(o.Hours) {
+		panic(fmt.Sprintf("species: hours at %d heights and least ones at %d", len(o.Hours), len(o.Least)))
 	}
 	if o.Spell == nil {
 		return
@@ -95,7 +99,9 @@ func (o *Odds) soak(mound float64) soaking {
 			s.hours[i] = math.Max(s.hours[i], usual[i])
 		}
 	}
+	least := RootHours(o.Least, o.Step, crown)
 	for i := range s.hours {
+		s.hours[i] = math.Max(s.hours[i], least)
 		s.logs[i] = math.Log(s.hours[i] / 24) // -Inf of none
 		s.depths[i] = positive(float64(o.Depth[i]) - crown)
 	}

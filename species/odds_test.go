@@ -118,6 +118,12 @@ func TestOddsByHand(t *testing.T) {
 	o.Spell, o.Times = [][]float32{{96, 12}}, 9
 	assert.InDelta(t, (0.5+0.1)/2, o.Loss(tol, 0), 1e-9, "four days of a usual year on one site, the two of the storm on the other")
 
+	o = even(48, 0.05)
+	o.Least = []float64{96}
+	assert.InDelta(t, 0.5, o.Loss(tol, 0), 1e-9, "four days on every site at least")
+	o.Least = []float64{24}
+	assert.InDelta(t, 0.1, o.Loss(tol, 0), 1e-9)
+
 	o = even(1, 0.65)
 	assert.Equal(t, lostCovered, o.Loss(tol, 0))
 	o.Crown = 0.1
@@ -129,6 +135,7 @@ func TestOddsThatDoNotAddUpPanic(t *testing.T) {
 	assert.Panics(t, func() { (&Odds{}).Loss(tol, 0) })
 	assert.Panics(t, func() { (&Odds{Hours: [][]float32{{1}}, Depth: []float32{1, 2}}).Loss(tol, 0) })
 	assert.Panics(t, func() { (&Odds{Hours: [][]float32{{1}, {1}}, Depth: []float32{1}}).Loss(tol, 0) })
+	assert.Panics(t, func() { (&Odds{Hours: [][]float32{{1}}, Depth: []float32{1}, Least: []float64{1, 1}}).Loss(tol, 0) })
 	assert.Panics(t, func() {
 		(&Odds{Hours: [][]float32{{1}}, Depth: []float32{1}, Spell: [][]float32{{1}, {1}}}).Loss(tol, 0)
 	})

@@ -122,7 +122,8 @@ func (r *Result) Soon(ctx context.Context, p Plan) (soon *Result, waiting int, e
 			continue
 		}
 		if before := known[cell]; before != nil {
-			t.LongestWetDays, t.levelDays, t.WetnessPercentile = before.LongestWetDays, before.levelDays, before.WetnessPercentile
+			t.LongestWetDays, t.WetnessPercentile = before.LongestWetDays, before.WetnessPercentile
+			t.levelDays, t.levelHours = before.levelDays, before.levelHours
 			if soon.surely(t); r.Odds != nil && t.Draws == nil {
 				waiting++
 			}

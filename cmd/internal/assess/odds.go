@@ -213,14 +213,23 @@ func (r *Result) surely(t *Tree) {
 
 // lengthen makes the hours of every draw as many times as long as the longest
 // wet spell of the usual year is longer than that of the storm, both on the
-// level.
+// level. Where the storm is too small to go by, they are no fewer on any draw
+// than in the usual year of the likeliest ground.
 func (r *Result) lengthen(t *Tree) {
+	if times := r.longer(t); times > 0 {
+		t.Draws.Times, t.Draws.Least = min(max(times, 1), mostTimes), t.levelHours
+	}
+}
+
+// longer is how many times as long as after the storm the longest wet spell of
+// the usual year is, +Inf where the storm leaves the roots dry; 0 where the
+// draws of a tree do not go by that.
+func (r *Result) longer(t *Tree) float64 {
 	if t.Draws == nil || t.Draws.Spell != nil || !(t.levelDays > 0) {
-		return
+		return 0
 	}
-	if _, hours := r.Storm.standing(r.Drain, t.cell, 0); hours > 0 {
-		t.Draws.Times = min(max(24*t.levelDays/hours, 1), mostTimes)
-	}
+	_, hours := r.Storm.standing(r.Drain, t.cell, 0)
+	return 24 * t.levelDays / hours
 }
 
 func interval(values []float32) Interval {

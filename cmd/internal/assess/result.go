@@ -58,7 +58,12 @@ type Tree struct {
 	Ground    float64 // m
 	cell      int     // of the ground
 	levelDays float64 // LongestWetDays of the spot without its mound
-	Pond      int     // ID of the outermost hollow it lies in, 0 for none
+
+	// levelHours are the same in hours, by height of the root crown, of trees
+	// on which the storm is too small to go by; else nil.
+	levelHours []float64
+
+	Pond int // ID of the outermost hollow it lies in, 0 for none
 
 	Built float64 // height of the root crown above the ground as planned, m; 0 on the level
 	Tried bool    // planted there knowingly, to see whether it lives

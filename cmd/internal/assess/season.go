@@ -140,6 +140,9 @@ func (r *Result) runSeason(ctx context.Context, p Plan, record *weather.Record, 
 			level++
 		}
 	}
+	if err := r.leastOfYears(ctx, record, o); err != nil {
+		return err
+	}
 	r.Season = s
 	r.Assumptions = append(r.Assumptions,
 		fmt.Sprintf("The wet spells of years are those of %s: %s, with the growing season %s.", name, count(s.Whole, "whole year"), growingWords(s.Result.Growing)),
