@@ -331,20 +331,10 @@ func TestServedPageOnAPhone(t *testing.T) {
 	}
 }
 
-// Accessibility, by the general checker axe-core (Deque Systems, MPL 2.0),
-// which .ci/browser fetches.
 func TestServedPageIsAccessible(t *testing.T) {
-	axe, err := os.ReadFile("../../bin/axe.min.js")
-	if err != nil {
-		t.Skip("bin/axe.min.js is not there; .ci/browser fetches it")
-	}
 	check := func(b *tab, what string) {
 		t.Helper()
-		_, err := chromedp.Run(b, chromedp.Evaluate[any](string(axe)+";0"))
-		require.NoError(t, err)
-		ask[bool](t, b, `(window.found = null, axe.run(document, {resultTypes: ["violations"]}).then((r) => { window.found = r.violations.map((v) => v.id + " (" + v.impact + "): " + v.nodes.map((n) => n.target.join(" ") + " " + (n.any[0]?.message || "")).slice(0, 3).join(" | ")); }), true)`)
-		b.wait(`window.found`)
-		assert.Empty(t, ask[[]string](t, b, `window.found`), what)
+		assert.Empty(t, barriers(t, b), what)
 	}
 	address, _ := served(t)
 	b := browse(t, address, 1280, 800)

@@ -5,6 +5,7 @@ package report
 
 import (
 	"bytes"
+	"crypto/sha256"
 	_ "embed"
 	"encoding/base64"
 	"fmt"
@@ -29,11 +30,33 @@ var (
 	pageText string
 	//go:embed report.css
 	pageCSS string
-	//go:embed report.js
-	pageJS string
+	//go:embed table.js
+	tableJS string
+	//go:embed measure.js
+	measureJS string
+	//go:embed map.js
+	mapJS string
+	//go:embed move.js
+	moveJS string
+	//go:embed legend.js
+	legendJS string
+	//go:embed live.js
+	liveJS string
 
-	pageTemplate = template.Must(template.New("report").Funcs(template.FuncMap{"keep": keep}).Parse(pageText))
+	pageTemplate = template.Must(template.New("report").Funcs(template.FuncMap{"keep": keep, "either": either}).Parse(pageText))
+
+	// pageScript is all the page runs: each file sees those before it.
+	pageScript = "(() => {\n\"use strict\";\n" + strings.Join([]string{tableJS, measureJS, mapJS, moveJS, legendJS, liveJS}, "\n") + "})();\n"
+
+	// scriptHash lets that and no other script run: Content Security Policy
+	// Level 3 (W3C), section 6.7.3.
+	scriptHash = hashOf(pageScript)
 )
+
+func hashOf(script string) string {
+	sum := sha256.Sum256([]byte(script))
+	return "'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
+}
 
 // Write writes the page. The map is drawn elsewhere and carried inside; without
 // odds there is no advice.
@@ -55,6 +78,8 @@ type page struct {
 	Invented            bool
 	CSS                 template.CSS
 	JS                  template.JS
+	Policy              string // what the page may load and run
+	Live                *liveMap
 	Marks               template.HTML
 	Counts, Key         []count
 	First               []string
@@ -114,7 +139,9 @@ type treeView struct {
 	ID, Common, Species                                            string
 	Along, Ground, Deepest, Roots, Year, Brim, Why, Do             string
 	AlongSort, GroundSort, DeepSort, RootsSort, YearSort, BrimSort string
-	Class                                                          string // how the row is set
+	Class                                                          string    // how the row is set
+	Index                                                          int       // in the list of trees
+	Other                                                          *treeView // in the units the site is not in
 
 	Lost, LostSort, Water, WaterSort string // odds, where they were worked out
 	Deep, Long                       barView
@@ -125,6 +152,7 @@ type pondView struct {
 	ID, Trees                                       int
 	PartOf                                          string
 	Depth, Area, Volume, Catchment, Spill, SpillsTo string
+	Other                                           *pondView // in the units the site is not in
 }
 
 type speciesView struct {
@@ -141,12 +169,13 @@ func compose(r *assess.Result, a *advise.Advice, mapPNG []byte) (*page, error) {
 	}
 	p := &page{
 		Name: r.Name, Invented: r.Invented,
-		Lead:  r.Lead(),
-		CSS:   template.CSS(look.PageStyle + pageCSS),
-		JS:    template.JS(pageJS),
-		Marks: marks(),
-		First: r.First(),
-		Map:   template.URL("data:image/png;base64," + base64.StdEncoding.EncodeToString(mapPNG)),
+		Lead:   r.Lead(),
+		CSS:    template.CSS(look.PageStyle + pageCSS),
+		JS:     template.JS(pageScript),
+		Policy: "default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src " + scriptHash + "; base-uri 'none'; form-action 'none'",
+		Marks:  marks(),
+		First:  r.First(),
+		Map:    template.URL("data:image/png;base64," + base64.StdEncoding.EncodeToString(mapPNG)),
 
 		MapWidth: size.Width, MapHeight: size.Height, MapTall: float64(size.Height) > 1.15*float64(size.Width),
 		MapAlt:     "Map of the ground, its hollows and flow lines, with every planned tree marked by risk. The table below says the same in words.",
@@ -174,11 +203,14 @@ func compose(r *assess.Result, a *advise.Advice, mapPNG []byte) (*page, error) {
 		p.NoSeason = noSeason
 	}
 	p.Advice, p.Trust = adviceViewOf(r, a), trustViewOf(r)
-	p.Trees = treeViews(r, a)
+	p.Trees = inBothUnits(r, a)
+	if p.Live, err = liveMapOf(r); err != nil {
+		return nil, fmt.Errorf("the map to move about in: %w", err)
+	}
 	if low := r.Counts()[species.Low.String()]; low > 0 {
 		p.OnPaper = fmt.Sprintf("On paper this table leaves out the trees at low risk, %d of %d; stakes.csv lists every tree.", low, len(r.Trees))
 	}
-	p.Ponds = pondViews(r)
+	p.Ponds = pondsInBothUnits(r)
 	for _, e := range r.Species {
 		p.Species = append(p.Species, viewOf(e))
 	}

@@ -37,7 +37,8 @@ func treeViews(r *assess.Result, a *advise.Advice) []treeView {
 	for _, i := range order {
 		t := &r.Trees[i]
 		v := treeView{
-			Mark: inlineMark(symbolOf(t)), Risk: symbolOf(t).Name, RiskRank: rank(i),
+			Index: i,
+			Mark:  inlineMark(symbolOf(t)), Risk: symbolOf(t).Name, RiskRank: rank(i),
 			ID: t.ID, Species: t.Position.Species, Why: t.Why, Do: r.Do(t),
 		}
 		switch {

@@ -101,12 +101,12 @@ func describe(s *sheet) (description, error) {
 	out := description{
 		Name: r.Name, Invented: r.Invented, File: filepath.Base(s.path), Hash: s.hash, Path: digest([]byte(s.path))[:24], Writable: writable(s.path),
 		Ground: area{
-			ID: l.id, West: l.frame.West, North: l.frame.North, Cell: l.frame.CellSize, Rows: l.frame.Rows, Cols: l.frame.Cols,
-			System: l.frame.CRS, Error: r.Drain.Error, Thinned: l.step, Soften: brim.Soften(r.Drain), Table: r.WaterTable != nil,
+			ID: l.id, West: l.Frame.West, North: l.Frame.North, Cell: l.Frame.CellSize, Rows: l.Frame.Rows, Cols: l.Frame.Cols,
+			System: l.Frame.CRS, Error: r.Drain.Error, Thinned: l.Step, Soften: brim.Soften(r.Drain), Table: r.WaterTable != nil,
 		},
 		Reply: full(r), Looks: lookOf(), Cautions: assess.Cautions,
 	}
-	if info, err := raster.Describe(l.frame.CRS); err == nil {
+	if info, err := raster.Describe(l.Frame.CRS); err == nil {
 		out.Ground.System = info.Name
 	}
 	out.Document, out.Units, out.Odds = documentOf(r), r.Units.String(), !s.odds.Off
@@ -156,10 +156,10 @@ func lookOf() looks {
 			out.Flows[u.String()] = append(out.Flows[u.String()], tint{From: c.From, Fill: look.Hex(look.Flow), Label: c.Label, Width: c.Width})
 		}
 	}
-	for _, c := range WetClasses() {
+	for _, c := range look.Wetness() {
 		out.Wet = append(out.Wet, tint{From: c.From, Fill: look.Hex(c.Fill), Label: c.Label})
 	}
-	for _, c := range OddsClasses() {
+	for _, c := range look.Odds() {
 		out.Odds = append(out.Odds, tint{From: c.From, Fill: look.Hex(c.Fill), Label: c.Label})
 	}
 	for _, s := range look.Stages() {

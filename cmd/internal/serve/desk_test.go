@@ -15,6 +15,7 @@ import (
 
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/ground"
+	"wetfeet/cmd/internal/screenmap"
 	"wetfeet/cmd/internal/site"
 	"wetfeet/hydro/weather"
 
@@ -129,7 +130,7 @@ func TestThePageGetsTheGround(t *testing.T) {
 		assert.Equal(t, g.Rows, m.Bounds().Dy())
 	}
 	for _, name := range []string{"contours", "flow"} {
-		var lines struct{ Lines []line }
+		var lines struct{ Lines []screenmap.Line }
 		require.NoError(t, json.Unmarshal(fetch(t, at+name), &lines))
 		assert.NotEmpty(t, lines.Lines, name)
 	}

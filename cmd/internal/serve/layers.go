@@ -13,18 +13,18 @@ import (
 
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/brim"
+	"wetfeet/cmd/internal/screenmap"
 	"wetfeet/terrain"
 )
 
 // Layers are what a page draws of one ground: grids of it, pictures and
 // lines. Each is made when it is first asked for and kept.
 type layers struct {
-	id    string
-	frame terrain.Frame // of the grids the page gets, which may be coarser than the ground's
-	step  int           // cells of the ground to one of frame
-	of    *assess.Result
-	soft  func() *terrain.Grid[float32]
-	made  sync.Map // name to func() made
+	*screenmap.Map
+	id   string
+	of   *assess.Result
+	soft func() *terrain.Grid[float32]
+	made sync.Map // name to func() made
 }
 
 // made is a layer as it is sent.
@@ -40,16 +40,9 @@ const mostShown = 4 << 20
 var grounds atomic.Int64 // numbers each ground the program has shown
 
 func layersOf(r *assess.Result) *layers {
-	f := r.Drain.Ground.Frame
-	l := &layers{id: strconv.FormatInt(grounds.Add(1), 36), of: r, step: 1}
-	for f.Len()/(l.step*l.step) > mostShown {
-		l.step++
-	}
-	l.frame = f
-	l.frame.Rows, l.frame.Cols = (f.Rows+l.step-1)/l.step, (f.Cols+l.step-1)/l.step
-	l.frame.CellSize *= float64(l.step)
+	l := &layers{Map: screenmap.Of(r, mostShown), id: strconv.FormatInt(grounds.Add(1), 36), of: r}
 	l.soft = sync.OnceValue(func() *terrain.Grid[float32] {
-		soft := terrain.NewGrid[float32](f)
+		soft := terrain.NewGrid[float32](r.Drain.Ground.Frame)
 		terrain.Smooth(soft, r.Drain.Ground, brim.Soften(r.Drain))
 		return soft
 	})
@@ -86,28 +79,16 @@ func (l *layers) makers() map[string]func() made {
 		"ground":      func() made { return l.levels(d.Ground) },
 		"soft":        func() made { return l.levels(l.soft()) },
 		"hollows":     l.hollows,
-		"shade.png":   l.shade,
+		"shade.png":   func() made { return asPNG(l.Shade()) },
 		"brim.png":    l.brims,
 		"wetness.png": l.wetness,
-		"contours":    l.contours,
-		"flow":        l.flow,
+		"contours":    func() made { return asJSON(l.Contours()) },
+		"flow":        func() made { return asJSON(l.Flow()) },
 	}
 	if w := l.of.WaterTable; w != nil {
 		m["table"] = func() made { return l.levels(w.Depth) }
 	}
 	return m
-}
-
-// each calls use with the index of every cell that is shown, in order.
-func (l *layers) each(use func(i, cell int)) {
-	cols := l.of.Drain.Ground.Cols
-	i := 0
-	for r := range l.frame.Rows {
-		for c := range l.frame.Cols {
-			use(i, r*l.step*cols+c*l.step)
-			i++
-		}
-	}
 }
 
 // levels is a grid in whole steps above its lowest value: two float64, the
@@ -117,7 +98,7 @@ func (l *layers) each(use func(i, cell int)) {
 func (l *layers) levels(g *terrain.Grid[float32]) made {
 	const void = math.MaxUint16
 	lo, hi := math.Inf(1), math.Inf(-1)
-	l.each(func(_, cell int) {
+	l.Each(func(_, cell int) {
 		if z := float64(g.Cells[cell]); z == z {
 			lo, hi = min(lo, z), max(hi, z)
 		}
@@ -126,10 +107,10 @@ func (l *layers) levels(g *terrain.Grid[float32]) made {
 		lo, hi = 0, 0
 	}
 	step := max(0.001, (hi-lo)/(void-1))
-	b := make([]byte, 16+2*l.frame.Len())
+	b := make([]byte, 16+2*l.Frame.Len())
 	binary.LittleEndian.PutUint64(b, math.Float64bits(lo))
 	binary.LittleEndian.PutUint64(b[8:], math.Float64bits(step))
-	l.each(func(i, cell int) {
+	l.Each(func(i, cell int) {
 		v := uint16(void)
 		if z := float64(g.Cells[cell]); z == z {
 			v = uint16(math.Round((z - lo) / step))
@@ -177,8 +158,8 @@ func (l *layers) hollows() made {
 		}
 		rim = next
 	}
-	b := make([]byte, 4*l.frame.Len())
-	l.each(func(i, cell int) { binary.LittleEndian.PutUint32(b[4*i:], uint32(label[cell])) })
+	b := make([]byte, 4*l.Frame.Len())
+	l.Each(func(i, cell int) { binary.LittleEndian.PutUint32(b[4*i:], uint32(label[cell])) })
 	return made{bytes: b, kind: "application/octet-stream"}
 }
 

@@ -1,4 +1,4 @@
-package serve
+package screenmap
 
 import (
 	"math"
@@ -10,32 +10,31 @@ import (
 	"github.com/paulmach/orb"
 )
 
-// A line is a drawn line of the map: coordinates are metres east and south of
-// the north-west corner of the ground, x and y by turns.
-type line struct {
-	At     []float64 `json:"at"`
+// A Line is a drawn line of the map.
+type Line struct {
+	At     []float64 `json:"at"` // x and y by turns
 	Closed bool      `json:"closed,omitempty"`
-	Level  float64   `json:"level,omitempty"`
-	Label  string    `json:"label,omitempty"`
-	Index  bool      `json:"index,omitempty"`
+	Level  float64   `json:"level,omitempty"` // of a contour, m
+	Label  string    `json:"label,omitempty"` // of it, in the units of the site
+	Index  bool      `json:"index,omitempty"` // one of those drawn thicker
 	Class  int       `json:"class,omitempty"` // of a flow line, in look.Flows
 }
 
 // flat writes points from the corner, to a centimetre, leaving out those that
 // do not bend a line by more than half a finger's breadth.
-func (l *layers) flat(points orb.LineString) []float64 {
-	tolerance := l.frame.CellSize / 8
+func (m *Map) flat(points orb.LineString) []float64 {
+	tolerance := m.CellSize / 8
 	kept := thin(points, tolerance)
 	out := make([]float64, 0, 2*len(kept))
 	cm := func(v float64) float64 { return math.Round(v*100) / 100 }
 	for _, p := range kept {
-		out = append(out, cm(p[0]-l.frame.West), cm(l.frame.North-p[1]))
+		out = append(out, cm(p[0]-m.West), cm(m.North-p[1]))
 	}
 	return out
 }
 
 // thin is a line without the points that lie within a tolerance of the chord
-// around them: Douglas and Peucker (1973).
+// around them.
 func thin(points orb.LineString, tolerance float64) orb.LineString {
 	if len(points) < 3 {
 		return points
@@ -76,26 +75,29 @@ func offChord(a, b, p orb.Point) float64 {
 	return math.Hypot(p[0]-a[0]-t*dx, p[1]-a[1]-t*dy)
 }
 
-// contours are lines of equal elevation on the smoothed ground, no closer than
+// Lines are those of one kind.
+type Lines struct {
+	Every float64 `json:"every,omitempty"` // between contours, m
+	Lines []Line  `json:"lines"`
+}
+
+// Contours are lines of equal elevation on the smoothed ground, no closer than
 // its error bears.
-func (l *layers) contours() made {
-	z := l.of.Drain.Smoothed
+func (m *Map) Contours() Lines {
+	z := m.of.Drain.Smoothed
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for _, v := range z.Cells {
 		if v == v {
 			lo, hi = min(lo, float64(v)), max(hi, float64(v))
 		}
 	}
-	spacing := contour.Interval(lo, hi, 0.02, l.of.Units)
+	spacing := contour.Interval(lo, hi, 0.02, m.of.Units)
 	levels := spacing.Levels(lo, hi)
 	zs := make([]float64, len(levels))
 	for i, v := range levels {
 		zs[i] = v.Z
 	}
-	out := struct {
-		Every float64 `json:"every"`
-		Lines []line  `json:"lines"`
-	}{Every: spacing.Metres(), Lines: []line{}}
+	out := Lines{Every: spacing.Metres(), Lines: []Line{}}
 	i := 0
 	for _, c := range contour.Lines(z, zs) {
 		for levels[i].Z != c.Level {
@@ -104,30 +106,28 @@ func (l *layers) contours() made {
 		if len(c.Points) < 8 {
 			continue // a knob of noise
 		}
-		out.Lines = append(out.Lines, line{
-			At: l.flat(contour.Round(c.Points, 2)), Closed: c.Closed,
+		out.Lines = append(out.Lines, Line{
+			At: m.flat(contour.Round(c.Points, 2)), Closed: c.Closed,
 			Level: c.Level, Label: levels[i].Label, Index: levels[i].Index,
 		})
 	}
-	return asJSON(out)
+	return out
 }
 
-// flow are the lines water runs along.
-func (l *layers) flow() made {
-	classes := look.Flows(l.of.Units)
-	out := struct {
-		Lines []line `json:"lines"`
-	}{Lines: []line{}}
-	for _, f := range l.of.Drain.FlowLines {
+// Flow are the lines water runs along.
+func (m *Map) Flow() Lines {
+	classes := look.Flows(m.of.Units)
+	out := Lines{Lines: []Line{}}
+	for _, f := range m.of.Drain.FlowLines {
 		k := len(classes) - 1
 		for k > 0 && f.Catchment <= classes[k].From {
 			k--
 		}
-		for _, part := range l.dryParts(unstep(f.Line)) {
-			out.Lines = append(out.Lines, line{At: l.flat(part), Class: k})
+		for _, part := range m.dryParts(unstep(f.Line)) {
+			out.Lines = append(out.Lines, Line{At: m.flat(part), Class: k})
 		}
 	}
-	return asJSON(out)
+	return out
 }
 
 // unstep takes the stairs out of a line from cell to cell: the middles of its
@@ -150,12 +150,12 @@ func unstep(l orb.LineString) orb.LineString {
 // dryParts are the parts of a line outside hollows and away from the end of the
 // known ground: through a full hollow water has no line to run along, and along
 // the rim it leaves everywhere.
-func (l *layers) dryParts(points orb.LineString) []orb.LineString {
+func (m *Map) dryParts(points orb.LineString) []orb.LineString {
 	const least = 6 // points
 	var parts []orb.LineString
 	from := 0
 	for i := 0; i <= len(points); i++ {
-		if i < len(points) && l.dry(points[i]) {
+		if i < len(points) && m.dry(points[i]) {
 			continue
 		}
 		if i-from >= least {
@@ -166,11 +166,11 @@ func (l *layers) dryParts(points orb.LineString) []orb.LineString {
 	return parts
 }
 
-func (l *layers) dry(p orb.Point) bool {
+func (m *Map) dry(p orb.Point) bool {
 	const rim = 3 // cells
-	g := l.of.Drain.Ground
+	g := m.of.Drain.Ground
 	row, col, ok := g.Locate(p)
-	if !ok || l.of.Drain.Hollows.Outer[g.Index(row, col)] != 0 {
+	if !ok || m.of.Drain.Hollows.Outer[g.Index(row, col)] != 0 {
 		return false
 	}
 	for r := row - rim; r <= row+rim; r += rim {
@@ -181,4 +181,16 @@ func (l *layers) dry(p orb.Point) bool {
 		}
 	}
 	return true
+}
+
+// Outline are the lines where a grid over the ground of the site has a value.
+func (m *Map) Outline(g *terrain.Grid[float32], value float64) []Line {
+	var out []Line
+	for _, c := range contour.Lines(g, []float64{value}) {
+		if len(c.Points) < 8 {
+			continue // no more than a cell or two
+		}
+		out = append(out, Line{At: m.flat(contour.Round(c.Points, 2)), Closed: c.Closed})
+	}
+	return out
 }
