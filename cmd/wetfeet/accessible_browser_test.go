@@ -19,7 +19,8 @@ func barriers(t *testing.T, tab context.Context) []string {
 	if err != nil {
 		t.Skip("bin/axe.min.js is not there; .ci/browser fetches it")
 	}
-	require.NoError(t, chromedp.Do(tab, chromedp.Evaluate[any](string(axe)+";0")))
+	_, err = chromedp.Run(tab, chromedp.Evaluate[any](string(axe)+";0"))
+	require.NoError(t, err)
 	const run = `axe.run(document, {resultTypes: ["violations"]}).then((r) => r.violations.map((v) => v.id + " (" + v.impact + "): " + v.nodes.map((n) => n.target.join(" ") + " " + (n.any[0]?.message || "")).slice(0, 3).join(" | ")))`
 	found, err := chromedp.Run(tab, chromedp.Evaluate[[]string](run, chromedp.EvalAwaitPromise))
 	require.NoError(t, err)
