@@ -105,7 +105,7 @@ func TestPageInABrowser(t *testing.T) {
 	assert.Empty(t, complaints())
 
 	risk := `[...document.querySelectorAll("#trees tbody tr")].map(r => +r.cells[0].dataset.sort)`
-	ranks := ask[[]int](t, tab, risk)
+	ranks := ask[[]float64](t, tab, risk)
 	require.NotEmpty(t, ranks)
 	assert.IsNonIncreasing(t, ranks, "the most endangered first")
 
