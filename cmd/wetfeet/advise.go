@@ -193,7 +193,7 @@ func (c *adviseCommand) report(w io.Writer, r *assess.Result, a *advise.Advice, 
 				continue
 			}
 			shown++
-			fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", r.Trees[ch.Tree].ID, assess.CommonName(r.Trees[ch.Tree].Entry), inTen(ch.Before), inTen(ch.After), do(r, ch), heap(r, ch), others(ch))
+			fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", r.Trees[ch.Tree].ID, assess.CommonName(r.Trees[ch.Tree].Entry), inTen(ch.Before), inTen(ch.After), a.Do(r, ch), heap(r, ch), others(ch))
 		}
 		if err := t.Flush(); err != nil {
 			return err
@@ -214,20 +214,6 @@ func (c *adviseCommand) report(w io.Writer, r *assess.Result, a *advise.Advice, 
 const mostAdvised = 60
 
 func inTen(p float64) string { return strings.TrimPrefix(species.InTen(p), "about ") }
-
-func do(r *assess.Result, c *advise.Change) string {
-	var parts []string
-	switch {
-	case c.Swapped:
-		parts = append(parts, "buy "+assess.CommonName(c.Species))
-	case c.Places:
-		parts = append(parts, "put "+assess.CommonName(c.Species)+" here")
-	}
-	if c.Raised {
-		parts = append(parts, "raise by "+quantity.FormatDepth(c.Mound, r.Units))
-	}
-	return strings.Join(parts, ", ")
-}
 
 func heap(r *assess.Result, c *advise.Change) string {
 	if !c.Raised {

@@ -11,6 +11,11 @@ import (
 // nursery tree and a palm's width around it. Common practice, no source.
 const platform = 1.0
 
+// Mound is that of a tree whose root crown stands so high, m.
+func Mound(height float64) earthwork.Mound {
+	return earthwork.Mound{Top: platform, Height: height}
+}
+
 // A Heap is the soil of one mound.
 type Heap struct {
 	earthwork.Mound
@@ -40,7 +45,7 @@ func (a *Advice) heap(r *assess.Result) {
 	mounds, trees := a.mounds(r)
 	for i := range a.Changes {
 		if c := &a.Changes[i]; c.Raised {
-			c.Heap.Mound = earthwork.Mound{Top: platform, Height: c.Mound}
+			c.Heap.Mound = Mound(c.Mound)
 			c.Heap.Settled = c.Heap.Volume()
 		}
 	}
@@ -55,7 +60,7 @@ func (a *Advice) heap(r *assess.Result) {
 func (a *Advice) mounds(r *assess.Result) (mounds []earthwork.Placed, trees []int) {
 	for i := range a.Changes {
 		if c := &a.Changes[i]; c.Raised {
-			mounds = append(mounds, earthwork.Placed{Mound: earthwork.Mound{Top: platform, Height: c.Mound}, At: r.Trees[c.Tree].Point})
+			mounds = append(mounds, earthwork.Placed{Mound: Mound(c.Mound), At: r.Trees[c.Tree].Point})
 			trees = append(trees, c.Tree)
 		}
 	}

@@ -316,3 +316,18 @@ func list(names []string, most int) string {
 	}
 	return fmt.Sprintf("%s and %d more", strings.Join(names[:most], ", "), len(names)-most)
 }
+
+// Do says what a change is, in a few words.
+func (a *Advice) Do(r *assess.Result, c *Change) string {
+	var parts []string
+	switch {
+	case c.Swapped:
+		parts = append(parts, "buy "+assess.CommonName(c.Species))
+	case c.Places:
+		parts = append(parts, "put "+assess.CommonName(c.Species)+" here")
+	}
+	if c.Raised {
+		parts = append(parts, "raise by "+quantity.FormatDepth(c.Mound, r.Units))
+	}
+	return strings.Join(parts, ", ")
+}

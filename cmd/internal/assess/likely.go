@@ -7,6 +7,7 @@ import (
 
 	"wetfeet/cmd/internal/fault"
 	"wetfeet/cmd/internal/ground"
+	"wetfeet/terrain"
 	"wetfeet/terrain/field"
 	"wetfeet/terrain/quantity"
 	"wetfeet/terrain/survey"
@@ -81,6 +82,9 @@ func (r *Result) likelyOfRaster(p Plan, g *ground.Ground) (*field.Draws, string,
 	f := g.Grid.Frame
 	if e.Range == 0 {
 		e.Range = min(usualReach, math.Min(float64(f.Rows), float64(f.Cols))*f.CellSize/3)
+	}
+	if relief := reliefOf(g.Grid); p.Error > relief {
+		return nil, "", fault.Input(fmt.Errorf("an error of %s is more than all of the ground differs in height, %s, so nothing could be told of it; is its unit right? (ground.vertical_error, --error)", quantity.FormatLength(p.Error, r.Units), quantity.FormatLength(relief, r.Units)))
 	}
 	if err := e.Check(f); err != nil {
 		return nil, "", fault.Input(fmt.Errorf("the error of the ground (ground.vertical_error, ground.error_range): %w", err))
@@ -176,4 +180,15 @@ func thinned(shots []field.Shot, n int) []field.Shot {
 		out[i] = shots[i*len(shots)/n]
 	}
 	return out
+}
+
+// reliefOf is how much the known ground differs in height, m.
+func reliefOf(g *terrain.Grid[float32]) float64 {
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, z := range g.Cells {
+		if z == z {
+			low, high = min(low, float64(z)), max(high, float64(z))
+		}
+	}
+	return high - low
 }

@@ -211,14 +211,22 @@ func (r *Result) ditch(l site.Link) ([]storm.Link, watertable.Ditch, error) {
 		end, _ = r.leafAt(l.Line[len(l.Line)-1])
 	}
 	var links []storm.Link
-	for i, c := range crossed {
-		s := storm.Link{Name: l.Where, From: c.leaf, To: end, Level: at(c.along), Outlet: math.NaN(), Capacity: l.Capacity}
-		if i+1 < len(crossed) {
-			s.To = crossed[i+1].leaf
+	floorOf := func(leaf int) float64 {
+		if leaf == hydro.Outside {
+			return math.Inf(-1)
 		}
-		floor := r.Drain.Hollows.All[c.leaf].Floor
-		if s.Level = max(s.Level, floor+leastAbove); s.To == c.leaf || s.Level >= r.outermost(c.leaf).Spill {
-			continue // it ends in the hollow, or lies above its brim
+		return r.Drain.Hollows.All[leaf].Floor
+	}
+	for i, c := range crossed {
+		s := storm.Link{Name: l.Where, From: c.leaf, To: end, Level: max(at(c.along), floorOf(c.leaf)+leastAbove), Outlet: math.NaN(), Capacity: l.Capacity}
+		for _, next := range crossed[i+1:] { // the first that lies lower takes the water
+			if next.leaf != c.leaf && floorOf(next.leaf) < s.Level {
+				s.To = next.leaf
+				break
+			}
+		}
+		if s.To == c.leaf || floorOf(s.To) >= s.Level || s.Level >= r.outermost(c.leaf).Spill {
+			continue // it ends in the hollow, runs to no lower one, or lies above its brim
 		}
 		links = append(links, s)
 	}

@@ -38,7 +38,14 @@ func (r *Result) Lead() string {
 		of = fmt.Sprintf("the %d trees that could be judged", judged)
 	}
 	var s string
-	switch {
+	switch odds := r.Odds != nil; {
+	case odds && flagged == 0:
+		s = fmt.Sprintf("None of %s is flagged: none has three chances in ten of being lost to water.", of)
+	case odds:
+		s = fmt.Sprintf("%d of %s have three chances in ten or more of being lost to water.", flagged, of)
+		if flagged == 1 {
+			s = fmt.Sprintf("One of %s has three chances in ten or more of being lost to water.", of)
+		}
 	case flagged == 0 && judged == 1:
 		s = "The one tree that could be judged is not flagged: it is not likely to stand in more water than it bears."
 	case flagged == 0:

@@ -24,7 +24,36 @@ import (
 type adviceView struct {
 	Lead          string
 	Before, After mapView
+	Changes       []changeView
+	Left          string // how many changes are not listed
 	Parts         []partView
+}
+
+// A changeView is what the plan does about one tree.
+type changeView struct{ ID, Plant, Do, Soil, Before, After string }
+
+// mostChanges is how many trees of the plan the page lists.
+const mostChanges = 60
+
+func changeViews(r *assess.Result, a *advise.Advice) (out []changeView, left string) {
+	plain := 0
+	for i := range a.Changes {
+		c := &a.Changes[i]
+		if !c.Raised && !c.Swapped && c.Before < 0.1 && c.After < 0.1 || len(out) == mostChanges {
+			plain++
+			continue
+		}
+		t := &r.Trees[c.Tree]
+		v := changeView{ID: t.ID, Plant: assess.CommonName(t.Entry), Do: a.Do(r, c), Before: chanceWords(c.Before), After: chanceWords(c.After)}
+		if c.Raised {
+			v.Soil = quantity.FormatVolume(c.Heap.Settled, r.Units)
+		}
+		out = append(out, v)
+	}
+	if plain > 0 {
+		left = fmt.Sprintf("And %d more change places, with little risk before or after: wetfeet advise --apply writes all of them into a new site file.", plain)
+	}
+	return out, left
 }
 
 // A mapView is a small map of the planting by risk.
@@ -67,6 +96,7 @@ func adviceViewOf(r *assess.Result, a *advise.Advice) *adviceView {
 		c := &a.Changes[i]
 		after[c.Tree] = look.Risk(species.RiskOf(c.After))
 	}
+	v.Changes, v.Left = changeViews(r, a)
 	chart := smallMapOf(r)
 	v.Before = mapView{"As planned", chart.draw(r, before), countWords(before)}
 	v.After = mapView{"With all that is advised", chart.draw(r, after), countWords(after)}

@@ -203,7 +203,7 @@ func compose(r *assess.Result, a *advise.Advice, mapPNG []byte) (*page, error) {
 		p.NoSeason = noSeason
 	}
 	p.Advice, p.Trust = adviceViewOf(r, a), trustViewOf(r)
-	p.Trees = inBothUnits(r, a)
+	p.Trees = inBothUnits(r)
 	if p.Live, err = liveMapOf(r); err != nil {
 		return nil, fmt.Errorf("the map to move about in: %w", err)
 	}

@@ -187,7 +187,7 @@ func TestPageSaysTheStormInWords(t *testing.T) {
 func TestTableTellsDepthAndHours(t *testing.T) {
 	r := sites(t)["clay that holds its water"]
 	over, none := 0, 0
-	for _, v := range treeViews(r, nil) {
+	for _, v := range treeViews(r) {
 		for i := range r.Trees {
 			tree := &r.Trees[i]
 			if tree.ID != v.ID {

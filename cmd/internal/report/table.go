@@ -13,8 +13,8 @@ import (
 	"wetfeet/terrain/quantity"
 )
 
-func treeViews(r *assess.Result, a *advise.Advice) []treeView {
-	advised := changes(a)
+func treeViews(r *assess.Result) []treeView {
+
 	order := make([]int, len(r.Trees))
 	for i := range order {
 		order[i] = i
@@ -39,7 +39,7 @@ func treeViews(r *assess.Result, a *advise.Advice) []treeView {
 		v := treeView{
 			Index: i,
 			Mark:  inlineMark(symbolOf(t)), Risk: symbolOf(t).Name, RiskRank: rank(i),
-			ID: t.ID, Species: t.Position.Species, Why: t.Why, Do: r.Do(t),
+			ID: t.ID, Species: t.Position.Species, Why: t.Why, Do: doWords(r, t),
 		}
 		switch {
 		case t.Flagged:
@@ -77,9 +77,6 @@ func treeViews(r *assess.Result, a *advise.Advice) []treeView {
 				}
 				v.Deep, v.Long = depthBar(t, ends.depth, r.Units), hoursBar(t, ends.hours)
 			}
-			if c := advised[i]; c != nil {
-				v.Do = doWords(r, t, c)
-			}
 			if t.BrimDepth <= 0 || !t.InHollow {
 				v.Brim, v.BrimSort = "none", sortable(0)
 			}
@@ -90,36 +87,19 @@ func treeViews(r *assess.Result, a *advise.Advice) []treeView {
 	return out
 }
 
-// changes are those advised, by tree.
-func changes(a *advise.Advice) map[int]*advise.Change {
-	if a == nil {
-		return nil
+// doWords is what to do about a tree where it is planned, and the soil it takes.
+func doWords(r *assess.Result, t *assess.Tree) string {
+	s := r.Do(t)
+	if t.Advice != "raise" || !t.OnGround {
+		return s
 	}
-	out := make(map[int]*advise.Change, len(a.Changes))
-	for i := range a.Changes {
-		out[a.Changes[i].Tree] = &a.Changes[i]
+	raise, rest, _ := strings.Cut(s, ", or ")
+	s = fmt.Sprintf("%s: %s of soil, settled", raise, quantity.FormatVolume(advise.Mound(t.Mound).Volume(), r.Units))
+	if t.Draws != nil {
+		s += "; then " + chanceWords(t.OddsRaised) + " lost"
 	}
-	return out
-}
-
-// doWords is what to do about a tree, what that takes and what it brings.
-func doWords(r *assess.Result, t *assess.Tree, c *advise.Change) string {
-	s := ""
-	switch {
-	case c.Swapped:
-		s = "buy " + assess.CommonName(c.Species) + " instead"
-	case c.Places:
-		s = "change places: " + assess.CommonName(c.Species) + " here"
-	}
-	if c.Raised {
-		if s != "" {
-			s += ", and "
-		}
-		s += fmt.Sprintf("raise by %s (%s of soil, settled)", quantity.FormatDepth(c.Mound, r.Units), quantity.FormatVolume(c.Heap.Settled, r.Units))
-	}
-	s += "; then " + chanceWords(c.After) + " lost"
-	if !c.Places && c.Raised && len(t.Swaps) > 0 {
-		s += "; or swap for " + assess.CommonName(t.Swaps[0])
+	if rest != "" {
+		s += "; or " + rest
 	}
 	return s
 }

@@ -4,7 +4,6 @@ import (
 	"html"
 	"html/template"
 
-	"wetfeet/cmd/internal/advise"
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/terrain/quantity"
 )
@@ -19,8 +18,8 @@ func inOther(r *assess.Result) *assess.Result {
 	return &other
 }
 
-func inBothUnits(r *assess.Result, a *advise.Advice) []treeView {
-	views, others := treeViews(r, a), treeViews(inOther(r), a)
+func inBothUnits(r *assess.Result) []treeView {
+	views, others := treeViews(r), treeViews(inOther(r))
 	for i := range views {
 		views[i].Other = &others[i]
 	}
