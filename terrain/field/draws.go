@@ -26,6 +26,9 @@ type Draws struct {
 	swing   []float32              // by frequency, as in a torus: the root of the eigenvalue over the number of cells
 	share   *terrain.Grid[float32] // what a field is multiplied by in each cell; nil for 1
 	guesses []guess                // spectra the pairs go by in turn; none for swing and Mean alone
+	loud    *terrain.Grid[float32] // how much of each cell is of the strong field; nil for none
+	aside   *terrain.Grid[float32] // what the loud ground has beside the quiet, m, in the means already
+	strong  []float32              // the swing of the loud ground
 	shots   *shots                 // what the field is conditioned on, or nil
 	raster  bool                   // made by OfRaster, and not yet brought to shots
 }
@@ -62,6 +65,9 @@ func (d *Draws) Bytes() int64 {
 	for _, o := range d.guesses {
 		n += int64(len(o.swing)+len(o.mean.Cells)) * 4
 	}
+	if d.loud != nil {
+		n += int64(len(d.loud.Cells)+len(d.aside.Cells)+len(d.strong)) * 4
+	}
 	if d.shots != nil {
 		n += d.shots.bytes()
 	}
@@ -71,9 +77,12 @@ func (d *Draws) Bytes() int64 {
 // RoomBytes is the memory of one [Room].
 func (d *Draws) RoomBytes() int64 {
 	t, n := d.torus, int64(0)
-	n += int64(d.window.rows) * int64(t.cols) * 8                  // field
-	n += int64(t.rows)*columnsAtOnce*16 + int64(t.cols)*16         // block, line
-	n += (int64(t.rows) + int64(t.cols)) * (4 + 2) * 8             // inside the transforms
+	n += int64(d.window.rows) * int64(t.cols) * 8          // field
+	n += int64(t.rows)*columnsAtOnce*16 + int64(t.cols)*16 // block, line
+	n += (int64(t.rows) + int64(t.cols)) * (4 + 2) * 8     // inside the transforms
+	if d.loud != nil {
+		n += 2 * int64(d.Frame.Len()) * 4
+	}
 	n += int64(d.window.rows) + int64(d.shots.count())*2*8 + 1<<10 // which rows, readings
 	return n
 }
@@ -92,6 +101,7 @@ type Room struct {
 	down, over *fourier.CmplxFFT // along columns, along rows
 	readings   []float64         // at each shot, of the two fields
 	loaded     []bool            // rows with a shot
+	more       [2][]float32      // the fields of the loud ground
 }
 
 // NewRoom is room for one worker.
@@ -130,6 +140,20 @@ func (r *Room) Pair(k int, a, b []float32) {
 	random := stream(d.seed, k)
 	r.scatter(random)
 	r.gather(a, b)
+	if d.loud != nil && d.shots == nil {
+		// The same white noise under the other swing: the two fields agree
+		// where their spectra do.
+		if r.more[0] == nil {
+			r.more = [2][]float32{make([]float32, len(a)), make([]float32, len(a))}
+		}
+		r.swings = d.strong
+		r.scatter(stream(d.seed, k))
+		r.gather(r.more[0], r.more[1])
+		for i, u := range d.loud.Cells {
+			a[i] += u * (r.more[0][i] - a[i])
+			b[i] += u * (r.more[1][i] - b[i])
+		}
+	}
 	if d.shots != nil {
 		r.condition(random, a, b)
 	}

@@ -87,24 +87,63 @@ func OfRaster(z *terrain.Grid[float32], e Error, seed uint64) (*Draws, error) {
 	d := &Draws{Frame: f, seed: seed, window: wholeFrame(f), raster: true}
 	t, noise := e.spectrum(f)
 	g := newGround(z, t)
-	shape := g.shape(noise)
-	d.remarkOn(shape, e)
-	rose := g.rose(shape, noise)
-	list, middle := rose.likely(guesses(t), stream(seed, -1))
 	prior, rough := make([]float32, len(noise)), make([]float32, len(noise))
-	others := make([][]float32, len(list))
+	others := make([][]float32, guesses(t))
 	for j := range others {
 		others[j] = make([]float32, len(noise))
 	}
-	rose.spectra(t, append(list, middle), shape, noise, func(i int, ground []float64, n float64) {
-		prior[i], rough[i] = float32(ground[len(list)]), float32(n)
+	shape := g.shape(noise)
+	d.remarkOn(shape, e)
+	g.spectraOf(shape, noise, false, seed, nil, prior, rough)
+	g.complete(prior, rough)
+	var w []float64
+	for range loudTimes {
+		more := g.loudness(prior, rough, max(e.Range, 8*f.CellSize))
+		if more == nil {
+			break
+		}
+		if w == nil {
+			w = more
+		}
+		for i, u := range more {
+			w[i] = max(w[i], u)
+		}
+		quiet := g.part(func(i int) float64 { return 1 - w[i] })
+		quiet.spectraOf(quiet.shape(noise), noise, false, seed, nil, prior, rough)
+	}
+	if w == nil {
+		g.spectraOf(shape, noise, true, seed, others, prior, rough)
+	} else {
+		quiet := g.part(func(i int) float64 { return 1 - w[i] })
+		loud := g.part(func(i int) float64 { return w[i] })
+		quiet.spectraOf(quiet.shape(noise), noise, true, seed, others, prior, rough)
+		strong := make([]float32, len(noise))
+		loud.spectraOf(loud.shape(noise), noise, false, seed, nil, strong, make([]float32, len(noise)))
+		for i := range strong {
+			strong[i] = max(strong[i], prior[i])
+		}
+		d.aside = g.onFrame(g.takeOut(w, prior, strong, rough))
+		d.loud = g.onFrame(w)
+		d.strong = make([]float32, len(noise))
+		for i, s := range strong {
+			d.strong[i] = float32(math.Sqrt(float64(s*rough[i]/(s+rough[i])) / float64(t.len())))
+		}
+	}
+	d.setGuesses(g, others, rough)
+	return d, nil
+}
+
+// spectraOf writes spectra of the ground that are as likely as each other, the
+// middle one and the error as believed.
+func (g *ground) spectraOf(shape *shape, noise []float64, lines bool, seed uint64, others [][]float32, middle, rough []float32) {
+	rose := g.rose(shape, noise, lines)
+	list, mean := rose.likely(max(len(others), 6), stream(seed, -1))
+	rose.spectra(g.torus, append(list[:len(others):len(others)], mean), shape, noise, func(i int, ground []float64, n float64) {
+		middle[i], rough[i] = float32(ground[len(others)]), float32(n)
 		for j := range others {
 			others[j][i] = float32(ground[j])
 		}
 	})
-	g.complete(prior, rough)
-	d.setGuesses(g, others, rough)
-	return d, nil
 }
 
 // spectrum is that of the error, m², on a torus with room for the ground.
@@ -242,6 +281,11 @@ func (d *Draws) setGuesses(g *ground, list [][]float32, rough []float32) {
 		}
 		d.setField(t, left)
 		one := guess{g.mean(prior, rough), d.swing}
+		if d.aside != nil {
+			for i, v := range d.aside.Cells {
+				one.mean.Cells[i] += v
+			}
+		}
 		if first == nil {
 			first = one.mean
 		}
@@ -259,9 +303,22 @@ func (d *Draws) setGuesses(g *ground, list [][]float32, rough []float32) {
 			variance += t.mirrored(k) * v / float64(t.len())
 		}
 	}
+	var strong float64
+	if d.loud != nil {
+		for k := range t.half() {
+			for _, v := range d.strong[k*t.rows : (k+1)*t.rows] {
+				strong += t.mirrored(k) * float64(v) * float64(v)
+			}
+		}
+	}
 	for i, v := range first.Cells { // voids stay so
 		mean := sum[i] / count
 		d.Mean.Cells[i] = v + float32(mean)
-		d.SD.Cells[i] = float32(math.Sqrt(variance+max(squares[i]/count-mean*mean, 0))) + 0*v
+		own := variance
+		if d.loud != nil {
+			u := float64(d.loud.Cells[i])
+			own = (1-u)*variance + u*strong
+		}
+		d.SD.Cells[i] = float32(math.Sqrt(own+max(squares[i]/count-mean*mean, 0))) + 0*v
 	}
 }

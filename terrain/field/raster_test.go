@@ -125,7 +125,7 @@ func TestDrawsOfRasterAreThoseOfDenseMatrices(t *testing.T) {
 	require.Equal(t, round, d.torus)
 	g := newGround(z, round)
 	shape := g.shape(noise)
-	rose := g.rose(shape, noise)
+	rose := g.rose(shape, noise, true)
 	list, _ := rose.likely(guesses(round), stream(21, -1))
 	require.Len(t, d.guesses, len(list))
 	const one = 3

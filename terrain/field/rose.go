@@ -25,6 +25,7 @@ const (
 	directions = 6
 	stepWidth  = 0.22 // of the log of wavenumbers
 	open       = 100  // times the error, what is longer than the ground may hold
+	dimmed     = 1.5  // waves of the ground, up to which its plane takes some of what is seen
 )
 
 // A rose is the spectrum of a raster by wavenumber and direction, one number a
@@ -36,20 +37,27 @@ type rose struct {
 	count   []float64 // independent waves seen in each sector
 	seen    []float64 // their mean energy, m²
 	noise   []float64 // that of the error as believed, m²
+	lines   []float32 // by frequency: energy of the ground beside that of its sector, m²
 }
 
 // rose parts the energies of a raster by sector. Waves longer than the ground
-// look like its plane and are not counted.
-func (g *ground) rose(s *shape, noise []float64) *rose {
+// look like its plane, and those little shorter lose some of their energy to
+// it: neither are counted. With lines asked for, waves that stand out of their
+// sector are kept apart from it.
+func (g *ground) rose(s *shape, noise []float64, lines bool) *rose {
 	t := g.torus
 	o := &rose{lowest: math.Log(1 / float64(max(t.rows, t.cols))), longest: 1 / float64(max(g.Rows, g.Cols))}
 	o.steps = int(math.Ceil((math.Log(math.Sqrt2/2)-o.lowest)/stepWidth)) + 1
 	n := o.steps * directions
 	o.count, o.seen, o.noise = make([]float64, n), make([]float64, n), make([]float64, n)
+	o.lines = make([]float32, len(noise))
+	if lines {
+		o.findLines(t, s, noise)
+	}
 	for k := range t.half() {
 		for r := range t.rows {
 			w := t.wavenumber(k, r)
-			if w < o.longest {
+			if w < dimmed*o.longest || o.lines[k*t.rows+r] > 0 {
 				continue
 			}
 			i, m := k*t.rows+r, t.mirrored(k)
@@ -150,6 +158,9 @@ func (o *rose) spectra(t torus, list [][]float64, s *shape, noise []float64, use
 				for j, f := range list {
 					near, far := f[a*directions:][:directions], f[(a+1)*directions:][:directions]
 					ground[j] = math.Exp((1-u)*((1-v)*near[b]+v*near[c]) + u*((1-v)*far[b]+v*far[c]))
+					if o.lines[i] > 0 {
+						ground[j] = max(ground[j], float64(o.lines[i]))
+					}
 					if w < o.longest {
 						ground[j] = max(ground[j], open*rough)
 					}
