@@ -13,7 +13,10 @@
 //     spectrum SN/(S+N) about the raster filtered by S/(S+N), with S the
 //     spectrum of the ground and N that of the error. S is drawn too, from
 //     those that are as likely as each other given the raster, by wavenumber
-//     and direction: taken for known, it makes draws too sure. [Draws.Agree]
+//     and direction: taken for known, it makes draws too sure. Waves that stand
+//     out of the rest, as of furrows, have an energy of their own; and where the
+//     ground stands out of the error far more than elsewhere, as at a bank, a
+//     ditch or a pit, it has a spectrum of its own. [Draws.Agree]
 //     then brings the draws to shots, by one S.
 //   - [OfSurvey]: universal kriging of shots. A draw is the kriged ground and
 //     how far a field of the same covariance is off when kriged from the same
@@ -36,14 +39,17 @@
 //
 // # Limits
 //
-// One covariance holds for a whole site. That of a survey, and that of a
-// raster's error, are taken for known. Rolling ground keeps the storage of its
+// One covariance holds for the ground of a whole survey, and two for that of a
+// raster: of what is loud and of the rest. Draws brought to shots scatter by
+// that of the rest alone, and are too sure where the ground is loud. That of a
+// survey, and that of a raster's error, are taken for known. Rolling ground keeps the storage of its
 // hollows, within a few per cent where the error's range is well within the
 // site. A lone hollow with a crisp rim on even ground does not: the spectrum of
 // the whole says that such a thing is rare, and the draws round it off. The
 // bowl of the tests, of 70 m³, holds a third of that where the error is 2 cm
-// and hardly any where it is 5 cm, range 15 m. A lone bank or ditch is the
-// other way round: what it adds to the spectrum roughens the draws everywhere.
+// and hardly any where it is 5 cm, range 15 m. What is left
+// of a lone bank or ditch in the spectrum of the rest still roughens the draws
+// everywhere a little.
 // At the rim of a raster and beside voids, as far as the error reaches, draws
 // are a little too sure: they scatter as if the raster went on. A draw is drawn
 // at the middles of cells.
