@@ -155,3 +155,22 @@ func FlowLines(f *Flow, area *terrain.Grid[float64], catchment float64) []FlowLi
 	}
 	return sorted
 }
+
+// Course is the line without the stairs from cell to cell, to be drawn: the
+// middles of its segments, with its ends, lie straight where it runs at an angle
+// to the grid. It is not changed.
+func (f FlowLine) Course() orb.LineString {
+	l := f.Line
+	for range 3 {
+		if len(l) < 3 {
+			return l
+		}
+		out := make(orb.LineString, 0, len(l)+1)
+		out = append(out, l[0])
+		for i := 1; i < len(l); i++ {
+			out = append(out, orb.Point{(l[i-1][0] + l[i][0]) / 2, (l[i-1][1] + l[i][1]) / 2})
+		}
+		l = append(out, l[len(l)-1])
+	}
+	return l
+}

@@ -159,6 +159,20 @@ func (o *Odds) LeastMound(t Tolerance, target float64) (mound float64, ok bool) 
 	return float64(grains) * moundGrain, grains <= most
 }
 
+// Tenths says a probability out of ten, short enough for a column of a table:
+// "under 1 in 10", "3 in 10", "over 9 in 10"; nothing of one that is not known.
+func Tenths(p float64) string {
+	switch {
+	case math.IsNaN(p):
+		return ""
+	case p < 0.10:
+		return "under 1 in 10"
+	case p > 0.90:
+		return "over 9 in 10"
+	}
+	return fmt.Sprintf("%.0f in 10", 10*p)
+}
+
 // InTen says a probability as people do, out of ten, and no finer: "less than
 // 1 in 10", "about 3 in 10", "nearly certain (over 9 in 10)". Under a tenth it
 // is never none, and over nine tenths never sure.
@@ -171,5 +185,5 @@ func InTen(p float64) string {
 	case p > 0.90:
 		return "nearly certain (over 9 in 10)"
 	}
-	return fmt.Sprintf("about %.0f in 10", 10*p)
+	return "about " + Tenths(p)
 }

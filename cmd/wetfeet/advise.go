@@ -193,7 +193,7 @@ func (c *adviseCommand) report(w io.Writer, r *assess.Result, a *advise.Advice, 
 				continue
 			}
 			shown++
-			fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", r.Trees[ch.Tree].ID, assess.CommonName(r.Trees[ch.Tree].Entry), inTen(ch.Before), inTen(ch.After), a.Do(r, ch), heap(r, ch), others(ch))
+			fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", r.Trees[ch.Tree].ID, assess.CommonName(r.Trees[ch.Tree].Entry), species.Tenths(ch.Before), species.Tenths(ch.After), a.Do(r, ch), heap(r, ch), others(ch))
 		}
 		if err := t.Flush(); err != nil {
 			return err
@@ -212,8 +212,6 @@ func (c *adviseCommand) report(w io.Writer, r *assess.Result, a *advise.Advice, 
 
 // mostAdvised is how many trees the terminal lists.
 const mostAdvised = 60
-
-func inTen(p float64) string { return strings.TrimPrefix(species.InTen(p), "about ") }
 
 func heap(r *assess.Result, c *advise.Change) string {
 	if !c.Raised {

@@ -180,7 +180,7 @@ func (c *assessCommand) report(w io.Writer, r *assess.Result) error {
 				wet := rootsWet(tree)
 				if tree.Draws != nil {
 					water, wet = assess.DepthSpan(tree.Depths, r.Units), assess.HoursSpan(tree.Hours)
-					lost = strings.TrimPrefix(species.InTen(tree.Odds), "about ") + "\t"
+					lost = species.Tenths(tree.Odds) + "\t"
 				}
 				fmt.Fprintf(t, "%s\t%s%s\t%s\t%s\t%s\t%s\t%s\n", tree.Risk, lost, tree.ID, along, assess.CommonName(tree.Entry), water, wet, r.Do(tree))
 			}

@@ -60,7 +60,7 @@ func exponential(sd, reach float64) func(distance float64) float64 {
 // draws that other code made beforehand; 60 draws leave 3 to 6 % open.
 func TestNoiseOnTheGroundCostsStorage(t *testing.T) {
 	if testing.Short() {
-		t.Skip()
+		t.Skip("hundreds of grounds")
 	}
 	z := terrain.NewGrid[float32](square(120))
 	for i := range z.Cells {
@@ -105,7 +105,7 @@ func TestNoiseOnTheGroundCostsStorage(t *testing.T) {
 // there, beside what it takes from those that are.
 func TestDrawsGivenTheRasterHoldWhatTheGroundHolds(t *testing.T) {
 	if testing.Short() {
-		t.Skip()
+		t.Skip("hundreds of grounds")
 	}
 	plane := terrain.NewGrid[float32](square(200))
 	for i := range plane.Cells {

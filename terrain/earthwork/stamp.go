@@ -1,8 +1,6 @@
 package earthwork
 
 import (
-	"math"
-
 	"github.com/paulmach/orb"
 	"github.com/paulmach/orb/planar"
 
@@ -19,56 +17,13 @@ const stampParts = 8
 // over its area, so that mounds narrower than a cell keep their volume. Mounds
 // off the known ground raise nothing.
 func Stamp(z *terrain.Grid[float32], mounds []Placed) (raised *terrain.Grid[float32], volume float64) {
-	raised = terrain.NewGrid[float32](z.Frame)
-	copy(raised.Cells, z.Cells)
-	// The mounds over each cell, so that where they run together the higher
-	// counts and no soil twice.
-	over := map[int][]int{}
-	var touched []int
-	crown := make([]float64, len(mounds))
+	banks := make([]Bank, len(mounds))
 	for k, m := range mounds {
-		ground, known := terrain.AtPoint(z, m.At)
-		if !known || m.Height <= 0 {
-			continue
-		}
-		crown[k] = float64(ground) + m.Height
-		// On falling ground the sides reach further down than on the level.
-		reach := m.Top/2 + 2*m.side()*m.Height
-		west, north := (m.At[0]-reach-z.West)/z.CellSize, (z.North-m.At[1]-reach)/z.CellSize
-		wide := 2 * reach / z.CellSize
-		for r := max(0, int(math.Floor(north))); r <= min(z.Rows-1, int(math.Floor(north+wide))); r++ {
-			for c := max(0, int(math.Floor(west))); c <= min(z.Cols-1, int(math.Floor(west+wide))); c++ {
-				i := z.Index(r, c)
-				if terrain.IsVoid(z.Cells[i]) {
-					continue
-				}
-				if over[i] == nil {
-					touched = append(touched, i)
-				}
-				over[i] = append(over[i], k)
-			}
-		}
+		banks[k] = Bank{m.Mound, orb.LineString{m.At}}
 	}
-	for _, i := range touched {
-		ground := float64(z.Cells[i])
-		at := z.Centre(z.Cell(i))
-		sum := 0.0
-		for part := range stampParts * stampParts {
-			x := at[0] + z.CellSize*((float64(part%stampParts)+0.5)/stampParts-0.5)
-			y := at[1] + z.CellSize*((float64(part/stampParts)+0.5)/stampParts-0.5)
-			level := ground
-			for _, k := range over[i] {
-				m := mounds[k]
-				out := max(0, math.Hypot(x-m.At[0], y-m.At[1])-m.Top/2)
-				if out <= 2*m.side()*m.Height {
-					level = max(level, crown[k]-out/m.side())
-				}
-			}
-			sum += level - ground
-		}
-		mean := sum / (stampParts * stampParts)
-		raised.Cells[i] = float32(ground + mean)
-		volume += mean * z.CellArea()
+	raised, volumes := Build(z, banks)
+	for _, v := range volumes {
+		volume += v
 	}
 	return raised, volume
 }

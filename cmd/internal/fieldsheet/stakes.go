@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"wetfeet/cmd/internal/assess"
+	"wetfeet/species"
 	"wetfeet/terrain/quantity"
 )
 
@@ -240,16 +241,10 @@ func (l *list) where(g group, st *stake) (along, offset string) {
 
 // lossWords are the odds that a tree is lost, no finer than they are known.
 func lossWords(t *assess.Tree) string {
-	switch p := t.Odds; {
-	case !t.OnGround || t.Draws == nil || math.IsNaN(p):
+	if !t.OnGround || t.Draws == nil {
 		return "–"
-	case p < 0.1:
-		return "under 1 in 10"
-	case p > 0.9:
-		return "over 9 in 10"
-	default:
-		return fmt.Sprintf("%.0f in 10", 10*p)
 	}
+	return species.Tenths(t.Odds)
 }
 
 // plant is what is planted there.

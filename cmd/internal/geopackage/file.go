@@ -32,14 +32,14 @@ func Create(ctx context.Context, path string) (*File, error) {
 	if err != nil {
 		return nil, err
 	}
-	begin := fmt.Sprintf("PRAGMA page_size = 4096; PRAGMA application_id = %d; PRAGMA user_version = %d;", applicationID, version)
+	begin := fmt.Sprintf("PRAGMA page_size = 4096; PRAGMA application_id = %d; PRAGMA user_version = %d;", ApplicationID, version)
 	_, err = f.db.ExecContext(ctx, begin)
 	if err == nil {
 		err = f.Update(ctx, time.Time{}, func(tx *Tx) error {
-			if _, err := tx.ExecContext(ctx, tables); err != nil {
+			if _, err := tx.ExecContext(ctx, Core+schema); err != nil {
 				return err
 			}
-			return tx.AddSystems(always...)
+			return tx.AddSystems(Always...)
 		})
 	}
 	if err != nil {
@@ -60,7 +60,7 @@ func Open(ctx context.Context, path string) (*File, error) {
 	}
 	var id int64
 	err = f.db.QueryRowContext(ctx, "PRAGMA application_id").Scan(&id)
-	if err == nil && id != applicationID {
+	if err == nil && id != ApplicationID {
 		err = errors.New("it is a database of another kind")
 	}
 	if err != nil {

@@ -10,8 +10,6 @@ import (
 	"testing"
 	"time"
 
-	"wetfeet/terrain/raster"
-
 	"github.com/paulmach/orb"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -181,29 +179,4 @@ func TestWrongFilesAndNames(t *testing.T) {
 	for _, l := range []Layer{{Name: "gpkg_mine"}, {Name: `a"b`}, {Name: "a", Shape: "CIRCLE"}, {Name: "a", Columns: []Column{{Name: "geom", Type: "TEXT"}}}, {Name: "a", Columns: []Column{{Name: "b", Type: "NUMBER"}}}} {
 		assert.Error(t, l.check(), "%v", l)
 	}
-}
-
-func TestSystemOf(t *testing.T) {
-	s, err := SystemOf("EPSG:32614")
-	require.NoError(t, err)
-	assert.Equal(t, "WGS 84 / UTM zone 14N", s.Name)
-	assert.EqualValues(t, 32614, s.ID)
-	assert.Equal(t, "EPSG", s.Authority)
-	assert.Contains(t, s.Definition, `PROJCS["WGS 84 / UTM zone 14N"`)
-
-	s, err = SystemOf(raster.LocalCRS(-99.25, 29.5))
-	require.NoError(t, err)
-	assert.EqualValues(t, Own, s.ID)
-	assert.Equal(t, "NONE", s.Authority)
-	assert.Contains(t, s.Definition, `PARAMETER["latitude_of_origin",29.5]`)
-	assert.NotEmpty(t, s.Name)
-
-	s, err = SystemOf("")
-	require.NoError(t, err)
-	assert.EqualValues(t, -1, s.ID)
-	s, err = SystemOf("EPSG:4326")
-	require.NoError(t, err)
-	assert.EqualValues(t, LonLat, s.ID)
-	_, err = SystemOf("nowhere")
-	assert.Error(t, err)
 }

@@ -21,8 +21,8 @@ const Own = 100000
 // LonLat is the ID of longitude and latitude on WGS 84, which every file has.
 const LonLat = 4326
 
-// always are the systems that every file must have.
-var always = []System{
+// Always are the systems that every file must have.
+var Always = []System{
 	{ID: -1, Name: "Undefined Cartesian SRS", Authority: "NONE", Code: -1, Definition: "undefined"},
 	{ID: 0, Name: "Undefined geographic SRS", Authority: "NONE", Code: 0, Definition: "undefined"},
 	{ID: LonLat, Name: "WGS 84", Authority: "EPSG", Code: LonLat, Definition: `GEOGCS["WGS 84",DATUM["WGS_1984",SPHEROID["WGS 84",6378137,298.257223563,AUTHORITY["EPSG","7030"]],AUTHORITY["EPSG","6326"]],PRIMEM["Greenwich",0,AUTHORITY["EPSG","8901"]],UNIT["degree",0.0174532925199433,AUTHORITY["EPSG","9122"]],AXIS["Latitude",NORTH],AXIS["Longitude",EAST],AUTHORITY["EPSG","4326"]]`},
@@ -98,12 +98,13 @@ func (l Layer) insert() string {
 
 // Marks of a GeoPackage in the header of its file.
 const (
-	applicationID = 0x47504B47 // "GPKG"
+	ApplicationID = 0x47504B47 // "GPKG"
 	version       = 10300      // 1.3.0
 )
 
-// tables are those that every file of ours has.
-const tables = `
+// Core makes the tables that the standard asks of every file of layers, as its
+// annex C writes them (OGC 12-128r18).
+const Core = `
 CREATE TABLE gpkg_spatial_ref_sys (
 	srs_name TEXT NOT NULL,
 	srs_id INTEGER NOT NULL PRIMARY KEY,
@@ -137,6 +138,11 @@ CREATE TABLE gpkg_geometry_columns (
 	CONSTRAINT fk_gc_tn FOREIGN KEY (table_name) REFERENCES gpkg_contents(table_name),
 	CONSTRAINT fk_gc_srs FOREIGN KEY (srs_id) REFERENCES gpkg_spatial_ref_sys(srs_id)
 );
+`
+
+// schema makes the tables of columns and their words (extension gpkg_schema),
+// which every file of ours has too.
+const schema = `
 CREATE TABLE gpkg_extensions (
 	table_name TEXT,
 	column_name TEXT,

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"wetfeet/cmd/internal/fault"
+	"wetfeet/cmd/internal/geopackage"
 )
 
 // Add puts observations into a book, which is made where it is not there yet:
@@ -121,7 +122,7 @@ func insert(ctx context.Context, tx *sql.Tx, o *Observation) error {
 	var geom []byte
 	if o.At != nil {
 		var err error
-		if geom, err = encodePoint(*o.At); err != nil {
+		if geom, err = geopackage.Encode(*o.At, lonLatSRS); err != nil {
 			return err
 		}
 	}
@@ -224,6 +225,15 @@ func empty(ctx context.Context, changed time.Time) ([]byte, error) {
 		return nil, err
 	}
 	defer conn.Close()
+	marks := fmt.Sprintf("PRAGMA application_id = %d; PRAGMA user_version = %d;", geopackage.ApplicationID, userVersion)
+	if _, err := conn.ExecContext(ctx, marks+geopackage.Core); err != nil {
+		return nil, err
+	}
+	for _, s := range geopackage.Always {
+		if _, err := conn.ExecContext(ctx, "INSERT INTO gpkg_spatial_ref_sys VALUES (?, ?, ?, ?, ?, NULL)", s.Name, s.ID, s.Authority, s.Code, s.Definition); err != nil {
+			return nil, err
+		}
+	}
 	if _, err := conn.ExecContext(ctx, schema, stamp(changed)); err != nil {
 		return nil, err
 	}

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"wetfeet/cmd/internal/fault"
+	"wetfeet/cmd/internal/geopackage"
 
 	"github.com/paulmach/orb"
 	"github.com/stretchr/testify/assert"
@@ -103,7 +104,7 @@ func TestABookIsAGeoPackage(t *testing.T) {
 // byte order, type 1, and the two numbers as IEEE 754.
 func TestAPointIsWrittenAsTheStandardHasIt(t *testing.T) {
 	want := []byte{'G', 'P', 0, 1, 0xE6, 0x10, 0, 0, 1, 1, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0xF0, 0x3F, 0, 0, 0, 0, 0, 0, 0, 0x40}
-	got, err := encodePoint(orb.Point{1, 2})
+	got, err := geopackage.Encode(orb.Point{1, 2}, lonLatSRS)
 	require.NoError(t, err)
 	assert.Equal(t, want, got)
 	back, err := decodePoint(want)

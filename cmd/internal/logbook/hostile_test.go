@@ -145,7 +145,7 @@ func FuzzRead(f *testing.F) {
 	f.Add(len(whole)-40, []byte("GP\x00\x01\x00\x00"))
 	f.Fuzz(func(t *testing.T, at int, patch []byte) {
 		if at < 0 || at+len(patch) > len(whole) {
-			t.Skip()
+			return // the patch does not lie in the file
 		}
 		data := bytes.Clone(whole)
 		copy(data[at:], patch)

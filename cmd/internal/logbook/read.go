@@ -16,6 +16,7 @@ import (
 	"time"
 
 	"wetfeet/cmd/internal/fault"
+	"wetfeet/cmd/internal/geopackage"
 
 	"modernc.org/sqlite"
 	sqlite3 "modernc.org/sqlite/lib"
@@ -82,8 +83,8 @@ func look(path string) (there bool, err error) {
 	if n, _ := f.ReadAt(head, 0); n < len(head) || string(head[:16]) != "SQLite format 3\x00" {
 		return say("is no GeoPackage")
 	}
-	if id := binary.BigEndian.Uint32(head[68:]); id != applicationID {
-		return say("is a database, but no GeoPackage: its application id is %#x and not %#x", id, applicationID)
+	if id := binary.BigEndian.Uint32(head[68:]); id != geopackage.ApplicationID {
+		return say("is a database, but no GeoPackage: its application id is %#x and not %#x", id, geopackage.ApplicationID)
 	}
 	if log, err := os.Stat(path + "-wal"); err == nil && log.Size() > 0 {
 		return false, fault.Input(fmt.Errorf("%s is open in another program, or was not closed in it: there is %s-wal; close it there and run this again", name, name))

@@ -6,64 +6,19 @@ import (
 	"fmt"
 	"math"
 
+	"wetfeet/cmd/internal/geopackage"
+
 	"github.com/paulmach/orb"
 	"github.com/paulmach/orb/encoding/wkb"
 )
 
-// What stands in the head of the file: OGC 12-128r18, requirement 2.
-const (
-	applicationID = 0x47504B47 // "GPKG"
-	userVersion   = 10301      // GeoPackage 1.3.1
-)
+// userVersion is GeoPackage 1.3.1: OGC 12-128r18, requirement 2.
+const userVersion = 10301
 
-const lonLatSRS = 4326 // EPSG code of WGS 84 longitude and latitude
+const lonLatSRS = geopackage.LonLat // EPSG code of WGS 84 longitude and latitude
 
-// schema makes an empty book: the tables that the standard asks for, as its
-// annex C writes them, and the table of observations.
+// schema makes the table of observations, beside those of the standard.
 const schema = `
-PRAGMA application_id = 1196444487;
-PRAGMA user_version = 10301;
-
-CREATE TABLE gpkg_spatial_ref_sys (
-	srs_name TEXT NOT NULL,
-	srs_id INTEGER PRIMARY KEY,
-	organization TEXT NOT NULL,
-	organization_coordsys_id INTEGER NOT NULL,
-	definition TEXT NOT NULL,
-	description TEXT
-);
-INSERT INTO gpkg_spatial_ref_sys VALUES
-	('Undefined cartesian SRS', -1, 'NONE', -1, 'undefined', 'undefined cartesian coordinate reference system'),
-	('Undefined geographic SRS', 0, 'NONE', 0, 'undefined', 'undefined geographic coordinate reference system'),
-	('WGS 84 geodetic', 4326, 'EPSG', 4326, 'GEOGCS["WGS 84",DATUM["WGS_1984",SPHEROID["WGS 84",6378137,298.257223563,AUTHORITY["EPSG","7030"]],AUTHORITY["EPSG","6326"]],PRIMEM["Greenwich",0,AUTHORITY["EPSG","8901"]],UNIT["degree",0.0174532925199433,AUTHORITY["EPSG","9122"]],AXIS["Latitude",NORTH],AXIS["Longitude",EAST],AUTHORITY["EPSG","4326"]]', 'longitude and latitude in degrees on the WGS 84 spheroid');
-
-CREATE TABLE gpkg_contents (
-	table_name TEXT NOT NULL PRIMARY KEY,
-	data_type TEXT NOT NULL,
-	identifier TEXT UNIQUE,
-	description TEXT DEFAULT '',
-	last_change DATETIME NOT NULL DEFAULT (strftime('%Y-%m-%dT%H:%M:%fZ','now')),
-	min_x DOUBLE,
-	min_y DOUBLE,
-	max_x DOUBLE,
-	max_y DOUBLE,
-	srs_id INTEGER,
-	CONSTRAINT fk_gc_r_srs_id FOREIGN KEY (srs_id) REFERENCES gpkg_spatial_ref_sys(srs_id)
-);
-
-CREATE TABLE gpkg_geometry_columns (
-	table_name TEXT NOT NULL,
-	column_name TEXT NOT NULL,
-	geometry_type_name TEXT NOT NULL,
-	srs_id INTEGER NOT NULL,
-	z TINYINT NOT NULL,
-	m TINYINT NOT NULL,
-	CONSTRAINT pk_geom_cols PRIMARY KEY (table_name, column_name),
-	CONSTRAINT uk_gc_table_name UNIQUE (table_name),
-	CONSTRAINT fk_gc_tn FOREIGN KEY (table_name) REFERENCES gpkg_contents(table_name),
-	CONSTRAINT fk_gc_srs FOREIGN KEY (srs_id) REFERENCES gpkg_spatial_ref_sys (srs_id)
-);
-
 CREATE TABLE observations (
 	fid INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
 	geom POINT,
@@ -95,17 +50,9 @@ var columns = []string{
 	"auger_depth_m", "health", "rain_ended", "rain_ended_time", "rain_mm", "rain_hours", "photo", "note",
 }
 
-// encodePoint is a point as a GeoPackage holds it, OGC 12-128r18, 2.1.3: a head
-// of eight bytes, without an envelope, and well-known binary.
-func encodePoint(p orb.Point) ([]byte, error) {
-	head := []byte{'G', 'P', 0, 1, 0, 0, 0, 0} // version 1 is written 0; little-endian
-	binary.LittleEndian.PutUint32(head[4:], lonLatSRS)
-	body, err := wkb.Marshal(p, binary.LittleEndian)
-	return append(head, body...), err
-}
-
-// decodePoint reads what encodePoint wrote, or another program did. A missing
-// or empty point is nil.
+// decodePoint reads a point as a GeoPackage holds it, whoever wrote it. A missing
+// or empty point is nil. It is stricter than [geopackage.Decode]: whatever is no
+// point in the plane is refused before it is read.
 func decodePoint(b []byte) (*orb.Point, error) {
 	if len(b) == 0 {
 		return nil, nil

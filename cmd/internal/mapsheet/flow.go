@@ -33,7 +33,7 @@ func (p *panel) findFlow() {
 		for k > 0 && f.Catchment <= classes[k].From {
 			k--
 		}
-		for _, points := range p.dryParts(p.toSheet(unstep(f.Line), 2)) {
+		for _, points := range p.dryParts(p.toSheet(f.Course(), 2)) {
 			if drafting.Length(points) < 70*p.u { // too short to show which way
 				continue
 			}
@@ -121,23 +121,6 @@ func (p *panel) inland(at orb.Point) bool {
 		}
 	}
 	return true
-}
-
-// unstep takes the stairs out of a line from cell to cell: the middles of its
-// segments, with its ends, lie straight where it runs at an angle to the grid.
-func unstep(l orb.LineString) orb.LineString {
-	for range 3 {
-		if len(l) < 3 {
-			return l
-		}
-		out := make(orb.LineString, 0, len(l)+1)
-		out = append(out, l[0])
-		for i := 1; i < len(l); i++ {
-			out = append(out, orb.Point{(l[i-1][0] + l[i][0]) / 2, (l[i-1][1] + l[i][1]) / 2})
-		}
-		l = append(out, l[len(l)-1])
-	}
-	return l
 }
 
 // arrows adds arrow heads a hand apart, clear of trees and labels where the

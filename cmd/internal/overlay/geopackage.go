@@ -19,7 +19,7 @@ import (
 // colour, since the standard has no place for styles. The same result gives
 // the same bytes.
 func WriteGeoPackage(ctx context.Context, path string, r *assess.Result) error {
-	system, err := geopackage.SystemOf(r.Drain.Ground.CRS)
+	system, err := systemOf(r.Drain.Ground.CRS)
 	if err != nil {
 		return err
 	}

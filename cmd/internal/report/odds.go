@@ -68,16 +68,3 @@ func hoursBar(t *assess.Tree, end float64) barView {
 	text := assess.HoursSpan(v)
 	return barView{bar(v, end, text), text, sortable(v.Likely)}
 }
-
-// chanceWords are odds out of ten, short enough for a column.
-func chanceWords(p float64) string {
-	switch {
-	case math.IsNaN(p):
-		return ""
-	case p < 0.10:
-		return "under 1 in 10"
-	case p > 0.90:
-		return "over 9 in 10"
-	}
-	return fmt.Sprintf("%.0f in 10", 10*p)
-}

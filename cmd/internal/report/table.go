@@ -66,8 +66,8 @@ func treeViews(r *assess.Result) []treeView {
 			v.Year, v.YearSort = wetYear(t.LongestWetDays), sortable(t.LongestWetDays)
 			v.Brim, v.BrimSort = quantity.FormatDepth(t.BrimDepth, r.Units), sortable(t.BrimDepth)
 			if t.Draws != nil {
-				v.Lost, v.LostSort = chanceWords(t.Odds), sortable(t.Odds)
-				v.Water, v.WaterSort = chanceWords(t.Ponding), sortable(t.Ponding)
+				v.Lost, v.LostSort = species.Tenths(t.Odds), sortable(t.Odds)
+				v.Water, v.WaterSort = species.Tenths(t.Ponding), sortable(t.Ponding)
 				if t.Draws.Spell != nil {
 					u := t.Usual
 					v.Year, v.YearSort = assess.HoursSpan(assess.Interval{Low: 24 * u.Low, Likely: 24 * u.Likely, High: 24 * u.High}), sortable(u.Likely)
@@ -96,7 +96,7 @@ func doWords(r *assess.Result, t *assess.Tree) string {
 	raise, rest, _ := strings.Cut(s, ", or ")
 	s = fmt.Sprintf("%s: %s of soil, settled", raise, quantity.FormatVolume(advise.Mound(t.Mound).Volume(), r.Units))
 	if t.Draws != nil {
-		s += "; then " + chanceWords(t.OddsRaised) + " lost"
+		s += "; then " + species.Tenths(t.OddsRaised) + " lost"
 	}
 	if rest != "" {
 		s += "; or " + rest

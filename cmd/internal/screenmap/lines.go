@@ -123,28 +123,11 @@ func (m *Map) Flow() Lines {
 		for k > 0 && f.Catchment <= classes[k].From {
 			k--
 		}
-		for _, part := range m.dryParts(unstep(f.Line)) {
+		for _, part := range m.dryParts(f.Course()) {
 			out.Lines = append(out.Lines, Line{At: m.flat(part), Class: k})
 		}
 	}
 	return out
-}
-
-// unstep takes the stairs out of a line from cell to cell: the middles of its
-// segments, with its ends, lie straight where it runs at an angle to the grid.
-func unstep(l orb.LineString) orb.LineString {
-	for range 3 {
-		if len(l) < 3 {
-			return l
-		}
-		out := make(orb.LineString, 0, len(l)+1)
-		out = append(out, l[0])
-		for i := 1; i < len(l); i++ {
-			out = append(out, orb.Point{(l[i-1][0] + l[i][0]) / 2, (l[i-1][1] + l[i][1]) / 2})
-		}
-		l = append(out, l[len(l)-1])
-	}
-	return l
 }
 
 // dryParts are the parts of a line outside hollows and away from the end of the

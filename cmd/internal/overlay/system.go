@@ -1,29 +1,30 @@
-package geopackage
+package overlay
 
 import (
 	"strconv"
 	"strings"
 
 	"wetfeet/cmd/internal/drafting"
+	"wetfeet/cmd/internal/geopackage"
 	"wetfeet/terrain/raster"
 )
 
-// SystemOf is the coordinate system a frame of the ground names: by a code, by
+// systemOf is the coordinate system a frame of the ground names: by a code, by
 // its well-known text, or not at all.
-func SystemOf(crs string) (System, error) {
+func systemOf(crs string) (geopackage.System, error) {
 	if crs == "" {
-		return always[0], nil
+		return geopackage.Always[0], nil
 	}
 	info, err := raster.Describe(crs)
 	if err != nil {
-		return System{}, err
+		return geopackage.System{}, err
 	}
 	if info.Code != "" {
 		crs = info.Code
 	}
-	s := System{ID: Own, Code: Own, Name: info.Name, Authority: "NONE"}
+	s := geopackage.System{ID: geopackage.Own, Code: geopackage.Own, Name: info.Name, Authority: "NONE"}
 	if s.Definition, err = raster.WellKnown(crs); err != nil {
-		return System{}, err
+		return geopackage.System{}, err
 	}
 	if by, code, ok := strings.Cut(info.Code, ":"); ok {
 		if n, err := strconv.ParseInt(code, 10, 32); err == nil && n > 0 {
