@@ -51,7 +51,8 @@ calibrate: setup # the odds against 120 made sites: the table and the diagram th
 	git diff --stat cmd/internal/calibration/result
 
 golden: # rewrite expected output, then read the diff before committing it
-	$(GO) test ./cmd/... ./species/... -update
+	$(GO) test ./species ./cmd/internal/geopackage -update
+	$(GO) test ./cmd/wetfeet -run TestReadmeShowsTheDemo -update
 	git diff --stat
 
 clean:

@@ -38,6 +38,7 @@ func assessOnce(site string) func(t *testing.T) string {
 		})
 		require.Equal(t, exitOK, status, stderr)
 		require.NotEmpty(t, stdout)
+		told[dir] = stdout
 		return dir
 	}
 }
@@ -47,6 +48,9 @@ var (
 	demoShots = assessOnce(heronBend + "heron-bend-shots.toml")
 	plain     = assessOnce(meuse + "meuse.toml")
 )
+
+// told is what a run that wrote a folder had to say.
+var told = map[string]string{}
 
 // leftovers are folders shared by tests, to be cleared away after the last.
 var leftovers []string
