@@ -96,7 +96,7 @@ type tab struct {
 
 func browse(t *testing.T, address string, width, height int64) *tab {
 	t.Helper()
-	ctx, cancel := context.WithTimeout(t.Context(), 2*time.Minute)
+	ctx, cancel := context.WithTimeout(t.Context(), 5*time.Minute)
 	t.Cleanup(cancel)
 	ctx, cancel = chromedp.NewExecAllocator(ctx, append(chromedp.DefaultExecAllocatorOptions[:],
 		chromedp.NoSandbox, // the check may run as root, where there is no other way

@@ -12,6 +12,7 @@ import (
 	"wetfeet/cmd/internal/site"
 	"wetfeet/hydro"
 	"wetfeet/hydro/odds"
+	"wetfeet/hydro/storm"
 	"wetfeet/terrain"
 	"wetfeet/terrain/earthwork"
 	"wetfeet/terrain/field"
@@ -156,6 +157,7 @@ type Trench struct {
 	// not get out of one that is buried.
 	Buried float64
 	Dry    bool // it leads out of no hollow that water stands in
+	Idle   bool // it does, but lets nothing out: its bottom lies too high, or it ends no lower
 }
 
 // Trenches are the pipes and ditches of the plan in its order, and what they
@@ -191,6 +193,7 @@ func (r *Result) Trenches() ([]Trench, error) {
 			upper, wet = *l.Invert, true
 		}
 		t.Dry = !wet
+		t.Idle = wet && !slices.ContainsFunc(r.basis.links, func(s storm.Link) bool { return s.Name == l.Where })
 		c, fall := trenchSection, pipeFall
 		if l.Ditch {
 			c, fall = ditchSection, ditchFall

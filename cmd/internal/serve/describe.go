@@ -89,7 +89,7 @@ func (d *desk) describe(w http.ResponseWriter, r *http.Request, s *sheet) error 
 	if err != nil {
 		return err
 	}
-	if out.Reply.Works, err = s.works.reply(r.Context(), s, s.result); err != nil {
+	if out.Reply.Works, err = s.works.reply(r.Context(), s.result); err != nil {
 		return err
 	}
 	answer(w, http.StatusOK, out)
@@ -111,6 +111,7 @@ func describe(s *sheet) (description, error) {
 	}
 	out.Document, out.Units, out.Odds = documentOf(r), r.Units.String(), !s.odds.Off
 	out.Reply.Effort = "likely"
+	out.Reply.lie(s, r)
 	planned := map[string]bool{}
 	for _, e := range r.Species {
 		planned[e.Scientific] = true

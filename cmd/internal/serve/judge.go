@@ -33,6 +33,8 @@ type reply struct {
 	Effort  string         `json:"effort"`
 	Odds    string         `json:"odds,omitempty"` // name of the picture of the odds of standing water
 	Draws   int            `json:"draws,omitempty"`
+	Ground  string         `json:"ground"`          // name of the layers of the ground that the water stands on
+	Hollows string         `json:"hollows"`         // and of its hollows
 	Works   *worksReply    `json:"works,omitempty"` // of a whole answer: what is built and dug
 
 	Assumptions []string `json:"assumptions,omitempty"`
@@ -138,6 +140,7 @@ func (d *desk) judge(w http.ResponseWriter, r *http.Request, s *sheet) error {
 			}
 			out := replyOf(res)
 			out.Effort, out.Waiting = "soon", waiting
+			out.lie(s, near)
 			answer(w, http.StatusOK, out)
 			return nil
 		}
@@ -155,7 +158,8 @@ func (d *desk) judge(w http.ResponseWriter, r *http.Request, s *sheet) error {
 	}
 	s.near.Store(res)
 	out := full(res)
-	if out.Works, err = s.works.reply(r.Context(), s, res); err != nil {
+	out.lie(s, res)
+	if out.Works, err = s.works.reply(r.Context(), res); err != nil {
 		return err
 	}
 	if out.Effort = "likely"; res.Odds != nil || q.Effort == "sure" {
@@ -175,6 +179,12 @@ func full(r *assess.Result) reply {
 	out.First = r.First()
 	out.Assumptions, out.Remarks = r.Assumptions, r.Remarks
 	return out
+}
+
+// lie says which layers an answer lies on.
+func (out *reply) lie(s *sheet, r *assess.Result) {
+	ground, hollows := s.works.layersOf(s, r)
+	out.Ground, out.Hollows = ground.id, hollows.id
 }
 
 func replyOf(r *assess.Result) reply {

@@ -2,6 +2,7 @@ package serve
 
 import (
 	"bytes"
+	"crypto/rand"
 	"encoding/binary"
 	"encoding/json"
 	"fmt"
@@ -39,8 +40,12 @@ const mostShown = 4 << 20
 
 var grounds atomic.Int64 // numbers each ground the program has shown
 
+// run tells this run of the program from others on the same port, whose
+// layers a browser may still hold.
+var run = rand.Text()[:8]
+
 func layersOf(r *assess.Result) *layers {
-	l := &layers{Map: screenmap.Of(r, mostShown), id: strconv.FormatInt(grounds.Add(1), 36), of: r}
+	l := &layers{Map: screenmap.Of(r, mostShown), id: run + "-" + strconv.FormatInt(grounds.Add(1), 36), of: r}
 	l.soft = sync.OnceValue(func() *terrain.Grid[float32] {
 		soft := terrain.NewGrid[float32](r.Drain.Ground.Frame)
 		terrain.Smooth(soft, r.Drain.Ground, brim.Soften(r.Drain))

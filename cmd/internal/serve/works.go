@@ -275,9 +275,7 @@ func (w *works) named(s *sheet, id string) *layers {
 
 // A worksReply is what is built and dug, and what that does to the water.
 type worksReply struct {
-	Ground  string      `json:"ground"`  // name of the layers of the ground
-	Hollows string      `json:"hollows"` // and of its hollows
-	Each    []workReply `json:"each"`
+	Each []workReply `json:"each"`
 
 	Cut   float64 `json:"cut"`   // as it lay, m³
 	Fill  float64 `json:"fill"`  // settled, m³
@@ -294,6 +292,7 @@ type workReply struct {
 	Volume float64 `json:"volume"` // m³
 	Buried float64 `json:"buried,omitempty"`
 	Dry    bool    `json:"dry,omitempty"`
+	Idle   bool    `json:"idle,omitempty"`
 }
 
 // A waterReply is the water of the site in the storm: m³ and l/s.
@@ -363,9 +362,8 @@ func (w *works) unbuilt(ctx context.Context, p assess.Plan) (*outcome, error) {
 }
 
 // reply says what the works of a result do.
-func (w *works) reply(ctx context.Context, s *sheet, r *assess.Result) (*worksReply, error) {
-	ground, hollows := w.layersOf(s, r)
-	out := &worksReply{Ground: ground.id, Hollows: hollows.id, Each: []workReply{}}
+func (w *works) reply(ctx context.Context, r *assess.Result) (*worksReply, error) {
+	out := &worksReply{Each: []workReply{}}
 	trenches, err := r.Trenches()
 	if err != nil {
 		return nil, err
@@ -379,7 +377,7 @@ func (w *works) reply(ctx context.Context, s *sheet, r *assess.Result) (*worksRe
 		if t.Ditch {
 			kind = "ditch"
 		}
-		e := workReply{Name: t.Name, Kind: kind, Volume: round(t.Dug.Volume, 3), Dry: t.Dry}
+		e := workReply{Name: t.Name, Kind: kind, Volume: round(t.Dug.Volume, 3), Dry: t.Dry, Idle: t.Idle}
 		if t.Buried > 0.02 {
 			e.Buried = round(t.Buried, 3)
 		}

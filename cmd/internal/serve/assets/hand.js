@@ -28,6 +28,7 @@ export class Hand {
     this.tape = null;
     this.canvas.dataset.tool = tool;
     for (const t of Object.values(this.tools)) t.takeUp?.(tool);
+    this.page.works?.takenUp(tool);
     this.view.draw();
   }
 
@@ -46,6 +47,7 @@ export class Hand {
       if (!this.tape || this.tape.done) this.tape = { points: [p] };
       else this.tape.points.push(p);
     }
+    if (this.pointers.size === 1 && this.tool === "draw") this.held = this.page.works.grab(this.from);
     if (this.pointers.size === 1 && this.tool === "move") this.held = this.act.grab?.(this.from) || null;
     if (this.pointers.size === 1 && this.tools[this.tool]) this.held = this.tools[this.tool].down(this.from);
   }
@@ -72,6 +74,10 @@ export class Hand {
     this.pointers.delete(e.pointerId);
     if (this.held) { this.held.let?.(); this.held = null; if (this.travelled > 3 || this.tools[this.tool]) return; }
     if (e.type === "pointercancel") return;
+    if (this.tool === "draw" && this.page.works.drawing) {
+      if (this.travelled < 8) this.page.works.set(this.view.toGround(...p));
+      return;
+    }
     if (this.tool === "measure") {
       if (this.tape && this.travelled > 6) { this.tape.points.push(this.view.toGround(...p)); this.tape.done = true; }
       this.sayTape();
@@ -149,6 +155,7 @@ export class Hand {
     const pan = { ArrowLeft: [far, 0], ArrowRight: [-far, 0], ArrowUp: [0, far], ArrowDown: [0, -far] }[e.key];
     if (e.ctrlKey || e.metaKey || e.altKey) return;
     if (this.tools[this.tool]?.key?.(e)) { e.preventDefault(); return; }
+    if (this.page.works?.key(e)) { e.preventDefault(); return; }
     if (pan && this.tool === "move" && this.act.nudge?.(e.key, e.shiftKey)) { e.preventDefault(); return; }
     if (pan) v.pan(...pan);
     else if (e.key === "+" || e.key === "=") v.zoom(1.4);

@@ -10,6 +10,7 @@ import { TreeList, grabTree, tellTree } from "./trees.js";
 import { Advisor } from "./advice.js";
 import { Keep } from "./keep.js";
 import { RowForm, grabRow, paintHandles } from "./rows.js";
+import { Works } from "./works.js";
 import * as u from "./units.js";
 
 const $ = (id) => document.getElementById(id);
@@ -66,11 +67,14 @@ async function open() {
   page.cut = new CrossCut(page, page.hand, { box: $("cut-picture"), key: $("cut-key"), scale: $("cut-scale"), choose, changed: () => { $("cut-row").value = LINE; } });
   page.rowForm = new RowForm($("row-body"), page, { choose: chooseRow });
   view.over.push((ctx) => paintHandles(ctx, view, page));
+  page.laid = { id: d.ground.id, ground: page.ground, contours, flow, shade };
+  grounds.set(`${d.ground.id}/${d.ground.id}`, page.laid);
+  page.works = new Works(page, view, { before });
   page.list = new TreeList($("trees"), { choose, site: d });
   wire();
   for (const text of d.cautions) $("cautions").append(item(text));
   page.time = d.reply.storm.ends;
-  show(d.reply);
+  show(d.reply, d.document);
   planned();
   view.whole();
   if (d.odds) page.follower.settle(50, ["sure"]);
@@ -96,6 +100,48 @@ function knownExtent(g) {
   return x1 < x0 ? null : { x0: x0 * g.cell, x1: (x1 + 1) * g.cell, y0: y0 * g.cell, y1: (y1 + 1) * g.cell };
 }
 
+// Brings a ground and its hollows onto the page, from the server where it has
+// not been here of late.
+const grounds = new Map();
+async function groundOf(ground, hollows) {
+  const key = `${ground}/${hollows}`, at = (name) => `/layer/${ground}/${name}`;
+  if (grounds.has(key)) return grounds.get(key);
+  const base = [...grounds.values()].find((g) => g.id === ground);
+  const label = await labels(`/layer/${hollows}/hollows`);
+  let made;
+  if (base) made = { ...base, ground: new Ground(page.site.ground, base.ground.z, base.ground.soft, label) };
+  else {
+    const [z, soft, contours, flow, shade] = await Promise.all([levels(at("ground")), levels(at("soft")), get(at("contours")), get(at("flow")), picture(at("shade.png"))]);
+    made = { id: ground, ground: new Ground(page.site.ground, z, soft, label), contours, flow, shade };
+  }
+  grounds.set(key, made);
+  if (grounds.size > 5) grounds.delete([...grounds.keys()][1]);
+  return made;
+}
+
+// Shows another ground on the map.
+function lay(made) {
+  if (page.laid === made) return;
+  page.laid = made;
+  page.ground = page.view.ground = made.ground;
+  page.view.setLines(made.contours, made.flow, page.site.looks.flows.metric.map((f) => f.width));
+  page.view.pictures.shade = made.shade;
+  page.later = Object.fromEntries(["brim", "wetness"].map((name) => [name, `/layer/${made.id}/${name}.png`]));
+  for (const name of ["brim", "wetness"]) {
+    delete page.view.pictures[name];
+    if (page.view.shown[name]) toggle(name, true);
+  }
+}
+
+// The water before anything was built, or that of now.
+async function before(b) {
+  const of = b || page.reply, made = await groundOf(of.ground, of.hollows);
+  if (page.works.held !== b) return; // let go of meanwhile
+  lay(made);
+  page.water = new Water(made.ground, of.storm);
+  pour();
+}
+
 // Asks what becomes of the plan: what can be told soon, or all of it.
 async function judge(plan, effort, signal) {
   const began = performance.now();
@@ -103,16 +149,23 @@ async function judge(plan, effort, signal) {
     const reply = await post("/api/judge", { document: plan, units: page.units, effort }, signal);
     page.took = performance.now() - began;
     if ($("notice").classList.contains("bad")) notice("");
-    if (page.plan.now === plan || effort === "soon") show(reply);
+    if (page.plan.now !== plan && effort !== "soon") return;
+    const made = await groundOf(reply.ground, reply.hollows);
+    if (page.plan.now !== plan && effort !== "soon") return;
+    lay(made);
+    show(reply, plan);
   } catch (error) {
     if (error.name === "AbortError") return;
-    if (error instanceof Refused) notice(capital(error.message), "bad");
+    if (page.plan.now === plan) page.works.refused();
+    if (error instanceof Refused) notice(capital(error.message.replace(/^the page: /gm, "")), "bad");
     else notice("The page cannot reach wetfeet any more. Your changes are still here: start wetfeet again on the same port and go on, or copy them before you close the page.", "bad");
   }
 }
 
 // Shows an answer.
-function show(reply) {
+function show(reply, plan) {
+  page.works.answered(reply.works, plan);
+  reply.works ??= page.reply?.works;
   if (reply.effort === "soon") { reply.first = page.reply.first; reply.assumptions = page.reply.assumptions; }
   page.reply = reply;
   const g = page.ground;
@@ -208,6 +261,7 @@ function planned() {
   page.view.draw();
   $("undo").disabled = p.past.length === 0;
   $("redo").disabled = p.future.length === 0;
+  page.works.show();
   $("save").disabled = !p.dirty || !!page.site.writable;
   $("rain").value = d.storm.rain;
   $("rain-out").textContent = u.rain(d.storm.rain);
