@@ -4,54 +4,69 @@ import (
 	"cmp"
 	"slices"
 
-	"wetfeet/hydro"
 	"wetfeet/terrain"
 )
 
-// Backed is water that stands, when all hollows are full, where it did not
-// before the ground was changed: what a mound or a bank dams up.
+// A Stage is water on a ground, both in metres: where it is dry, the level of
+// the water is that of the ground.
+type Stage struct{ Ground, Water *terrain.Grid[float32] }
+
+// Backed is water that stands higher than before the ground was changed: what
+// a mound or a bank dams up.
 type Backed struct {
-	Cell   int     // where it is deepest
+	Cell   int     // where it rose most
 	Depth  float64 // more than before there, m
-	Area   float64 // m²
+	Area   float64 // where it rose, m²
 	Volume float64 // more than before, m³
+
+	Cells []int32 // where it rose, ascending
 }
 
-// Backwater compares two states of a ground, hollows filled, and lists what
-// stands higher after by more than so much, m, beside the ground that was
-// itself raised: by the hollow it is in, largest first. It panics on grids
+// Backwater compares the water of two stages of one site and lists what stands
+// higher after by more than so much, m, beside the ground that was itself
+// raised: cells that touch together, the most water first. It panics on stages
 // that differ in frame.
-func Backwater(before, after *terrain.Grid[float32], least float64) []Backed {
-	if before.Frame != after.Frame {
-		panic("relief: the two grounds lie on different grids")
+func Backwater(before, after Stage, least float64) []Backed {
+	f := before.Ground.Frame
+	if f != before.Water.Frame || f != after.Ground.Frame || f != after.Water.Frame {
+		panic("relief: the two stages lie on different grids")
 	}
-	was, is := terrain.NewGrid[float32](before.Frame), terrain.NewGrid[float32](before.Frame)
-	hydro.Fill(was, before)
-	hydro.Fill(is, after)
-	var hollows *hydro.Hollows
-	at := map[int32]int{}
+	rise := func(i int) float64 {
+		if after.Ground.Cells[i] != before.Ground.Cells[i] {
+			return 0
+		}
+		return float64(after.Water.Cells[i]) - float64(before.Water.Cells[i])
+	}
+	seen := make([]bool, f.Len())
 	var all []Backed
-	for i := range is.Cells {
-		rise := float64(is.Cells[i]) - float64(was.Cells[i])
-		if !(rise > least) || after.Cells[i] != before.Cells[i] {
+	for first := range seen {
+		if seen[first] || !(rise(first) > least) {
 			continue
 		}
-		if hollows == nil {
-			hollows = hydro.FindHollows(after)
+		b := Backed{Cells: []int32{int32(first)}}
+		seen[first] = true
+		for n := 0; n < len(b.Cells); n++ {
+			i := int(b.Cells[n])
+			row, col := before.Ground.Cell(i)
+			for r := max(0, row-1); r <= min(f.Rows-1, row+1); r++ {
+				for c := max(0, col-1); c <= min(f.Cols-1, col+1); c++ {
+					if j := f.Index(r, c); !seen[j] && rise(j) > least {
+						seen[j] = true
+						b.Cells = append(b.Cells, int32(j))
+					}
+				}
+			}
 		}
-		outer := hollows.Outer[i]
-		k, ok := at[outer]
-		if !ok {
-			k = len(all)
-			at[outer] = k
-			all = append(all, Backed{})
+		slices.Sort(b.Cells)
+		for _, i := range b.Cells {
+			up := rise(int(i))
+			if up > b.Depth {
+				b.Cell, b.Depth = int(i), up
+			}
+			b.Volume += up * f.CellArea()
 		}
-		b := &all[k]
-		if rise > b.Depth {
-			b.Cell, b.Depth = i, rise
-		}
-		b.Area += before.CellArea()
-		b.Volume += rise * before.CellArea()
+		b.Area = float64(len(b.Cells)) * f.CellArea()
+		all = append(all, b)
 	}
 	slices.SortFunc(all, func(a, b Backed) int { return cmp.Or(cmp.Compare(b.Volume, a.Volume), cmp.Compare(a.Cell, b.Cell)) })
 	return all

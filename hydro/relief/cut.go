@@ -82,6 +82,7 @@ func Cuts(ctx context.Context, h *hydro.Hollows, which []int, o Options) (cuts [
 		if without, err = o.Storm.Run(h); err != nil {
 			return nil, nil, err
 		}
+		o.Storm.show(-1, without)
 	}
 	if len(which) == 0 {
 		return nil, without, nil
@@ -130,9 +131,11 @@ func Cuts(ctx context.Context, h *hydro.Hollows, which []int, o Options) (cuts [
 				if err != nil {
 					return nil, nil, err
 				}
+				o.Storm.show(len(cuts), site)
 				c.Site = *site
 				c.Before, c.After = stands(without.ended, h, cells), stands(site.ended, h, cells)
 				c.Elsewhere = (site.Ponded - c.After) - (without.Ponded - c.Before)
+				c.Site.ended = nil // a whole tree of hollows hangs on it
 			}
 			cuts = append(cuts, c)
 		}

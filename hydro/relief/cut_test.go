@@ -319,7 +319,12 @@ func TestBackwaterOfAWall(t *testing.T) {
 	after := terrain.NewGrid[float32](z.Frame)
 	copy(after.Cells, z.Cells)
 	after.Set(1, 8, 1.5) // the ground there is 1 m high
-	got := Backwater(z, after, 0.01)
+	full := func(z *terrain.Grid[float32]) Stage {
+		water := terrain.NewGrid[float32](z.Frame)
+		hydro.Fill(water, z)
+		return Stage{z, water}
+	}
+	got := Backwater(full(z), full(after), 0.01)
 	require.Len(t, got, 1)
 	// Behind it the ground rises by eighths from 1.125 m; 1.5 m is met after
 	// three cells.
@@ -327,7 +332,8 @@ func TestBackwaterOfAWall(t *testing.T) {
 	assert.InDelta(t, 0.375, got[0].Depth, 1e-6)
 	assert.InDelta(t, 0.375+0.25+0.125, got[0].Volume, 1e-6)
 	assert.Equal(t, 3.0, got[0].Area)
-	assert.Empty(t, Backwater(z, z, 0.01))
+	assert.Equal(t, []int32{int32(z.Index(1, 5)), int32(z.Index(1, 6)), int32(z.Index(1, 7))}, got[0].Cells)
+	assert.Empty(t, Backwater(full(z), full(z), 0.01))
 }
 
 func BenchmarkCuts(b *testing.B) {

@@ -42,6 +42,13 @@ type Storm struct {
 	Options storm.Options // zones, and pipes and ditches there are already
 	Steps   func(*storm.Site) []storm.Step
 	Loss    func(*storm.Site) storm.Loss // nil for nothing
+
+	// Observe, where it is not nil, is shown each run of [Cuts] in turn: by the
+	// index of the cut among those returned, -1 for the site as it is, the site
+	// the storm was sent over and what became of the water of the hollows that
+	// can wet a cell of Watch.
+	Observe func(cut int, on *storm.Site, h *storm.History)
+	Watch   []int
 }
 
 func (o *Options) settle() error {
@@ -79,7 +86,9 @@ type Outcome struct {
 	Peak   float64 // most that crosses it, mean over a step, m³/s
 	After  float64 // has crossed it by the end of the last step, m³
 
-	ended *storm.State
+	on      *storm.Site
+	ended   *storm.State
+	history *storm.History
 }
 
 // Run sends the storm over hollows with some links more.
@@ -102,8 +111,8 @@ func (s *Storm) Run(h *hydro.Hollows, more ...storm.Link) (*Outcome, error) {
 		}
 	}
 	m := site.Simulate(nil, loss)
-	m.Watch()
-	var out Outcome
+	m.Watch(s.Watch...)
+	out := Outcome{on: site}
 	left := 0.0
 	for k, w := range steps {
 		m.Step(w)
@@ -116,6 +125,14 @@ func (s *Storm) Run(h *hydro.Hollows, more ...storm.Link) (*Outcome, error) {
 			out.Ponded, out.Left, out.ended = b.Ponded, b.Left, m.State()
 		}
 	}
-	out.After = left
+	out.After, out.history = left, m.History()
 	return &out, nil
+}
+
+// show lets the caller look at a run, and lets go of what takes room.
+func (s *Storm) show(cut int, o *Outcome) {
+	if s.Observe != nil {
+		s.Observe(cut, o.on, o.history)
+	}
+	o.on, o.history = nil, nil
 }

@@ -66,7 +66,7 @@ type Advice struct {
 	Changes []Change // trees that change, in planting order
 	Beyond  []int    // trees that no mound and no swap brings to the target
 	Soil    Soil
-	Backed  []Backed // water that the mounds dam up, the most first
+	Proof   *Proof // of what the mounds do to the water; nil without mounds
 
 	Drains  []Drain         // of the hollows that endanger most trees
 	Without *relief.Outcome // of the storm on the site as it is; nil without drains
@@ -164,8 +164,7 @@ func Make(ctx context.Context, r *assess.Result, o Options) (*Advice, error) {
 	}
 	a.Saved, err = saved(now, then)
 	a.heap(r)
-	a.prove(r)
-	return a, errors.Join(err, a.drain(ctx, r), a.measure(ctx, r))
+	return a, errors.Join(err, a.prove(ctx, r, mounds), a.drain(ctx, r), a.measure(ctx, r, arranged))
 }
 
 // losses are, by draw and tree on known ground, the odds that it is lost. A

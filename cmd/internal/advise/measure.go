@@ -9,6 +9,7 @@ import (
 
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/hydro/soil"
+	"wetfeet/species"
 	"wetfeet/terrain"
 
 	"github.com/paulmach/orb"
@@ -27,6 +28,10 @@ const (
 
 	// leastPlace is the worth, in trees, from which a place is named.
 	leastPlace = 0.001
+
+	// settled is how near to 0 or 1 the odds of a tree have to be for no
+	// reading to matter to it.
+	settled = 0.02
 
 	// apartPlaces is how near to another a candidate may lie, m.
 	apartPlaces = 2.0
@@ -50,27 +55,30 @@ type Place struct {
 
 // measure finds the readings that would be worth most to the decisions on
 // single trees: to raise or swap one, at a price of the target risk, or to bear
-// its risk.
-func (a *Advice) measure(ctx context.Context, r *assess.Result) error {
+// its risk. They are those that are left once the plants stand where changing
+// places puts them: that costs nothing and is done first, and a reading is
+// worth nothing to a tree that it takes out of danger.
+func (a *Advice) measure(ctx context.Context, r *assess.Result, arranged []*species.Entry) error {
 	var loss [][]float64
+	odds := make([]float64, len(r.Trees)) // of being lost, as arranged
 	for i := range r.Trees {
 		t := &r.Trees[i]
 		if !t.OnGround || t.Tried {
 			continue
 		}
-		if p := t.Odds; p < 0.02 || p > 0.98 { // settled
-			continue
-		}
 		var by []float64
-		for _, p := range t.Draws.OnDraws(tolerance(t.Entry), 0) {
+		for _, p := range t.Draws.OnDraws(tolerance(arranged[i]), 0) {
 			by = append(by, float64(p))
 		}
-		loss = append(loss, by)
+		odds[i] = mean(by)
+		if odds[i] >= settled && odds[i] <= 1-settled {
+			loss = append(loss, by)
+		}
 	}
 	if len(loss) == 0 {
 		return nil
 	}
-	places := candidates(r)
+	places := candidates(r, odds)
 	readings, err := read(ctx, r, places)
 	if err != nil {
 		return err
@@ -91,8 +99,9 @@ func (a *Advice) measure(ctx context.Context, r *assess.Result) error {
 }
 
 // candidates are where a reading might tell something: where hollows with trees
-// in them spill, and at the stakes that are neither safe nor lost.
-func candidates(r *assess.Result) []Place {
+// in them spill, and at the stakes that are neither safe nor lost, by the odds
+// of each tree.
+func candidates(r *assess.Result, odds []float64) []Place {
 	var out []Place
 	far := func(p orb.Point) bool {
 		for _, q := range out {
@@ -121,7 +130,7 @@ func candidates(r *assess.Result) []Place {
 		}
 	}
 	slices.SortStableFunc(stakes, func(x, y int) int {
-		doubt := func(i int) float64 { p := r.Trees[i].Odds; return p * (1 - p) }
+		doubt := func(i int) float64 { return odds[i] * (1 - odds[i]) }
 		return cmp.Compare(doubt(y), doubt(x))
 	})
 	for _, i := range stakes {

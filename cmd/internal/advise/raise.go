@@ -27,44 +27,20 @@ type Soil struct {
 	Mounds  int
 	Settled float64 // m³, what overlaps counted once
 	Loose   float64 // to be brought, m³
-	Closed  []Closed
 }
-
-// Closed is a way of the water that a mound stands on.
-type Closed struct {
-	Tree   int
-	Height float64 // of the mound, or the bed it runs together with others to, where the water came along, m
-}
-
-// leastClosed is how high a mound stands on a line of flow before it is told
-// of, m: less is within what the ground is known to.
-const leastClosed = 0.05
 
 // heap works out the soil of the mounds.
 func (a *Advice) heap(r *assess.Result) {
-	mounds, trees := a.mounds(r)
+	var mounds []earthwork.Placed
 	for i := range a.Changes {
 		if c := &a.Changes[i]; c.Raised {
 			c.Heap.Mound = Mound(c.Mound)
 			c.Heap.Settled = c.Heap.Volume()
+			mounds = append(mounds, earthwork.Placed{Mound: c.Heap.Mound, At: r.Trees[c.Tree].Point})
 		}
 	}
 	a.Soil = Soil{Mounds: len(mounds), Settled: earthwork.Volume(mounds)}
 	a.Soil.Loose = earthwork.Loose(a.Soil.Settled, earthwork.Settlement)
-	for _, c := range earthwork.Closes(flowLines(r), mounds, leastClosed) {
-		a.Soil.Closed = append(a.Soil.Closed, Closed{trees[c.Mound], c.Height})
-	}
-}
-
-// mounds are the new ones, and the tree on each.
-func (a *Advice) mounds(r *assess.Result) (mounds []earthwork.Placed, trees []int) {
-	for i := range a.Changes {
-		if c := &a.Changes[i]; c.Raised {
-			mounds = append(mounds, earthwork.Placed{Mound: Mound(c.Mound), At: r.Trees[c.Tree].Point})
-			trees = append(trees, c.Tree)
-		}
-	}
-	return mounds, trees
 }
 
 // flowLines are where the water of the site runs.

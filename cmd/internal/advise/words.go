@@ -113,73 +113,150 @@ func (a *Advice) Raise(r *assess.Result) []string {
 // Heaps says what the mounds take, and where they stand in the water's way.
 func (a *Advice) Heaps(r *assess.Result, trailer float64) (out []string) {
 	if a.Soil.Mounds == 0 {
-		return nil
+		return a.proven(r)
 	}
 	bring := a.Soil.Loose
 	loads := earthwork.Loads(bring, trailer)
 	out = append(out, fmt.Sprintf("%s: %s of settled soil. Bring %s (%s), since fresh soil settles by about a quarter of its volume: %d %s of %s. Each mound has a level top %s across and sides %d across for 1 up (common practice, no source).",
 		plural(a.Soil.Mounds, "mound"), volume(a.Soil.Settled, r.Units), volume(bring, r.Units), volume(bring, other(r.Units)), loads, word(loads, "trailer load"), quantity.FormatVolume(trailer, r.Units),
 		quantity.FormatLength(platform, r.Units), earthwork.SideSlope))
-	if len(a.Soil.Closed) == 0 {
-		return append(out, "No mound stands where water runs along.")
-	}
-	var on []string
-	for _, c := range a.Soil.Closed {
-		if id := r.Trees[c.Tree].ID; !slices.Contains(on, id) {
-			on = append(on, id)
-		}
-	}
-	s := fmt.Sprintf("%s in the way of running water (%s).", isAre(len(on), "mound stands", "mounds stand"), list(on, 6))
-	if len(a.Backed) == 0 {
-		return append(out, s+fmt.Sprintf(" With the mounds on the ground, its hollows filled again, water stands nowhere more than %s higher than before.", quantity.FormatDepth(leastBacked, r.Units)))
-	}
-	return append(out, s)
+	return append(out, a.proven(r)...)
 }
 
-// Dammed says where the mounds make water stand that did not before.
-func (a *Advice) Dammed(r *assess.Result) (out []string) {
-	for _, b := range a.Backed[:min(3, len(a.Backed))] {
-		p := r.Drain.Ground.Centre(r.Drain.Ground.Cell(b.Cell))
-		s := fmt.Sprintf("Warning: with the mounds on the ground, water would stand up to %s higher near %s, over %s (%s)", quantity.FormatDepth(b.Depth, r.Units), r.Where(p), quantity.FormatArea(b.Area, r.Units), quantity.FormatVolume(b.Volume, r.Units))
-		if len(b.Trees) > 0 {
-			var ids []string
-			for _, i := range b.Trees {
-				ids = append(ids, r.Trees[i].ID)
-			}
-			s += ", where " + list(ids, 4) + isAreVerb(len(ids)) + " planted"
-		}
-		out = append(out, s+": leave a gap for it, or a pipe under the mounds.")
+// proven says what the storm run again with the mounds found, where that is
+// nothing to be warned of.
+func (a *Advice) proven(r *assess.Result) []string {
+	p := a.Proof
+	if p == nil {
+		return nil
+	}
+	s := "No mound stands where water runs along."
+	if on := p.closed(); len(on) > 0 {
+		s = fmt.Sprintf("%s a line of flow (%s).", isAre(len(on), "mound closes", "mounds close"), ids(r, on, 6))
+	}
+	what := "mounds"
+	if p.Planned > 0 {
+		what = fmt.Sprintf("%d new mounds and %d of the plan", p.New, p.Planned)
+	}
+	s += fmt.Sprintf(" The storm was run again with the %s on the likeliest ground, once without and once with them:", what)
+	switch {
+	case len(p.Backed) == 0 && len(p.Wetter) == 0:
+		s += fmt.Sprintf(" water stands %s higher at most, and no tree is wet for over an hour longer.", quantity.FormatDepth(p.Most, r.Units))
+	default:
+		s += fmt.Sprintf(" water stands %s higher at most, over %s higher at %s, and %s wetter.", quantity.FormatDepth(p.Most, r.Units), quantity.FormatDepth(leastBacked, r.Units), plural(len(p.Backed), "place"), isAre(len(p.Wetter), "tree gets", "trees get"))
+	}
+	out := []string{s}
+	for _, l := range p.LeftOut {
+		out = append(out, "That was without "+l+".")
 	}
 	return out
 }
 
+// closed lists the trees whose mounds close a line of flow, each once.
+func (p *Proof) closed() (trees []int) {
+	for _, c := range p.Closed {
+		if !slices.Contains(trees, c.Tree) {
+			trees = append(trees, c.Tree)
+		}
+	}
+	return trees
+}
+
+// ids names trees.
+func ids(r *assess.Result, trees []int, most int) string {
+	var names []string
+	for _, i := range trees {
+		names = append(names, r.Trees[i].ID)
+	}
+	return list(names, most)
+}
+
+// Dammed warns of where the mounds make water stand higher than before, and of
+// the trees that it makes wetter.
+func (a *Advice) Dammed(r *assess.Result) (out []string) {
+	p := a.Proof
+	if p == nil {
+		return nil
+	}
+	u := r.Units
+	for _, b := range p.Backed[:min(mostWarned, len(p.Backed))] {
+		at := r.Drain.Ground.Centre(r.Drain.Ground.Cell(b.Cell))
+		s := fmt.Sprintf("Warning: with the mounds on the ground, the storm makes water stand up to %s higher near %s, over %s (%s)", quantity.FormatDepth(b.Depth, u), r.Where(at), quantity.FormatArea(b.Area, u), quantity.FormatVolume(b.Volume, u))
+		if len(b.Closed) > 0 {
+			s += fmt.Sprintf(", where the %s of %s %s a line of flow", word(len(b.Closed), "mound"), ids(r, b.Closed, 4), map[bool]string{true: "closes", false: "close"}[len(b.Closed) == 1])
+		}
+		out = append(out, s+": leave a gap for it, or a pipe under the mounds.")
+	}
+	if more := len(p.Backed) - mostWarned; more > 0 {
+		out = append(out, fmt.Sprintf("And so it does at %s.", plural(more, "more place")))
+	}
+	var wetter []string
+	for _, w := range p.Wetter {
+		by := fmt.Sprintf("wet %s instead of %s", assess.Spell(w.HoursAfter), assess.Spell(w.HoursBefore))
+		if w.HoursBefore == 0 {
+			by = "wet " + assess.Spell(w.HoursAfter) + " instead of dry"
+		}
+		if deeper := w.DepthAfter - w.DepthBefore; deeper > leastBacked {
+			by += ", " + quantity.FormatDepth(deeper, u) + " deeper"
+		}
+		wetter = append(wetter, fmt.Sprintf("%s (%s)", r.Trees[w.Tree].ID, by))
+	}
+	if len(wetter) > 0 {
+		out = append(out, "Warning: the mounds make trees wetter: "+list(wetter, 6)+".")
+	}
+	return out
+}
+
+// mostWarned is how many places of backed up water are told one by one.
+const mostWarned = 3
+
 // Drain says what the best cut of each hollow would do.
 func (a *Advice) Drain(r *assess.Result) (out []string) {
-	hs := r.Drain.Hollows
+	hs, u := r.Drain.Hollows, r.Units
+	var vain []string
 	for i := range a.Drains {
 		d := &a.Drains[i]
 		c := d.Best()
 		if c == nil {
+			vain = append(vain, fmt.Sprint(hs.All[d.Hollow].ID))
 			continue
-		}
-		u := r.Units
-		what := fmt.Sprintf("a ditch %s deep at its spill", quantity.FormatDepth(c.Depth, u))
-		if c.Pipe {
-			what = "a pipe from its floor"
 		}
 		to := "off the site"
 		if c.To != hydro.Outside {
 			to = fmt.Sprintf("to hollow %d", hs.All[c.To].ID)
 		}
-		s := fmt.Sprintf("Hollow %d (%s in danger): %s, %s long, digs %s and frees the ground of %d; %s less stands when the rain ends, %s for each %s dug. It leads %s, %s at its deepest.",
-			hs.All[d.Hollow].ID, plural(len(d.Trees), "tree"), what, quantity.FormatDistance(c.Length, u), volume(c.Volume, u), c.Freed, volume(c.Saved(), u), perDug(c, u), cube(u), to, quantity.FormatDepth(c.Deepest, u))
-		s += fmt.Sprintf(" Across the boundary of the site go %s in the storm instead of %s, at most %s instead of %s", volume(c.Site.After, u), volume(a.Without.After, u), flow(c.Site.Peak, u), flow(a.Without.Peak, u))
+		s := fmt.Sprintf("Hollow %d (%s in danger): %s, %s long, digs %s; %s less stands when the rain ends, %s for each %s dug. It leads %s, %s at its deepest.",
+			hs.All[d.Hollow].ID, plural(len(d.Trees), "tree"), c.what(u), quantity.FormatDistance(c.Length, u), volume(c.Volume, u), volume(c.Saved(), u), perDug(c, u), cube(u), to, quantity.FormatDepth(c.Deepest, u))
+		s += fmt.Sprintf(" The storm run with it on the likeliest ground leaves %s in danger no more", plural(len(c.Freed), "tree"))
+		if len(c.Endangered) > 0 {
+			s += fmt.Sprintf(", and endangers %s", ids(r, c.Endangered, 6))
+		}
+		s += fmt.Sprintf(". Across the boundary of the site go %s in the storm instead of %s, at most %s instead of %s", volume(c.Site.After, u), volume(a.Without.After, u), flow(c.Site.Peak, u), flow(a.Without.Peak, u))
 		if c.Elsewhere > 0.5 {
 			s += fmt.Sprintf(", and %s more stand in other hollows", volume(c.Elsewhere, u))
 		}
-		out = append(out, s+".")
+		s += "."
+		if m := d.Most(); m != c {
+			s += fmt.Sprintf(" With %s it would be %s in danger no more, for %s dug, %s less standing and %s sent over the boundary.",
+				m.what(u), plural(len(m.Freed), "tree"), volume(m.Volume, u), volume(m.Saved(), u), volume(m.Site.After, u))
+			if len(m.Endangered) > 0 {
+				s += fmt.Sprintf(" It endangers %s.", ids(r, m.Endangered, 6))
+			}
+		}
+		out = append(out, s)
+	}
+	if len(vain) > 0 {
+		out = append(out, fmt.Sprintf("No ditch of up to %s and no pipe out of %s %s takes a tree out of danger on the likeliest ground, so none is advised there.", quantity.FormatDepth(0.3, u), word(len(vain), "hollow"), strings.Join(vain, ", ")))
 	}
 	return out
+}
+
+// what says what is dug.
+func (c *Cut) what(u quantity.Units) string {
+	if c.Pipe {
+		return "a pipe from its floor"
+	}
+	return fmt.Sprintf("a ditch %s deep at its spill", quantity.FormatDepth(c.Depth, u))
 }
 
 func perDug(c *Cut, u quantity.Units) string {
@@ -301,13 +378,6 @@ func isAre(n int, one, more string) string {
 		return "1 " + one
 	}
 	return fmt.Sprintf("%d %s", n, more)
-}
-
-func isAreVerb(n int) string {
-	if n == 1 {
-		return " is"
-	}
-	return " are"
 }
 
 func list(names []string, most int) string {

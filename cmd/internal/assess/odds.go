@@ -228,7 +228,7 @@ func (r *Result) longer(t *Tree) float64 {
 	if t.Draws == nil || t.Draws.Spell != nil || !(t.levelDays > 0) {
 		return 0
 	}
-	_, hours := r.Storm.standing(r.Drain, t.cell, 0)
+	_, hours := r.Storm.standing(t.cell, 0)
 	return 24 * t.levelDays / hours
 }
 

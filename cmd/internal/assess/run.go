@@ -384,7 +384,7 @@ func (r *Result) spot(t *Tree, errorAt *terrain.Grid[float32]) (cell int, known 
 	if outer := d.Hollows.Outer[k]; outer > 0 {
 		t.Pond, t.InHollow = d.Hollows.All[outer-1].ID, true
 	}
-	t.StormDepth, t.WetHours = r.Storm.standing(d, k, t.Built)
+	t.StormDepth, t.WetHours = r.Storm.standing(k, t.Built)
 	t.HeightAboveWater = float64(r.Storm.Height.Cells[k]) + t.Built
 	t.LongestWetDays, t.WaterTable = math.NaN(), r.WaterTable.depth(k)+t.Built
 	return k, true
@@ -410,7 +410,7 @@ func (r *Result) Weigh(tree int, e *species.Entry) species.Verdict {
 		WetHoursAt: func(mound float64) (depth, hours float64) {
 			// A mound is as high as it is above ground that is known to
 			// its error, so only what stands out of that counts.
-			return r.Storm.standing(r.Drain, t.cell, t.Built+max(0, mound-2*t.Error))
+			return r.Storm.standing(t.cell, t.Built+max(0, mound-2*t.Error))
 		},
 		Trial: t.Tried,
 	}

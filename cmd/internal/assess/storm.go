@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"context"
 	"fmt"
-	"math"
 	"slices"
 	"time"
 
@@ -244,22 +243,8 @@ func (r *Result) tell(rain *Rain, whole []float64, links []storm.Link) {
 
 // standing is the deepest water that stands at a cell in the storm, m, and
 // how long the roots of a tree there are wet, h, on a mound of some height.
-func (s *Storm) standing(d *hydro.Drainage, cell int, mound float64) (depth, hours float64) {
-	soil, _ := s.soil(cell)
-	roots := soil.roots()
-	roots.Crown = mound
-	for _, span := range s.History.RootsWet(cell, roots) {
-		hours += span.To - span.From
-	}
-	if hours == 0 {
-		return 0, 0
-	}
-	leaf := s.PondOf(cell)
-	if leaf == hydro.Outside {
-		return 0, 0
-	}
-	depth = s.History.Peak(leaf).Level - float64(d.Ground.Cells[cell]) - mound
-	return math.Max(0, depth), hours
+func (s *Storm) standing(cell int, mound float64) (depth, hours float64) {
+	return s.wet(s.Site, s.History, cell, mound)
 }
 
 // Words says the storm in a sentence.

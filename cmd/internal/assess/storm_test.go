@@ -164,15 +164,15 @@ func TestAPipeEmptiesItsHollowDownToItsLevel(t *testing.T) {
 	require.NoError(t, stormOn(t, piped, p))
 
 	rim := bare.Drain.Hollows.Covering(inPit(bare, 15.5)).Spill
-	depth, hours := bare.Storm.standing(bare.Drain, inPit(bare, 15.5), 0)
+	depth, hours := bare.Storm.standing(inPit(bare, 15.5), 0)
 	assert.InDelta(t, rim-float64(bare.Drain.Ground.Cells[inPit(bare, 15.5)]), depth, 1e-6, "full to its brim")
-	lower, fewer := piped.Storm.standing(piped.Drain, inPit(piped, 15.5), 0)
+	lower, fewer := piped.Storm.standing(inPit(piped, 15.5), 0)
 	assert.InDelta(t, depth-0.3, lower, 1e-6)
 	assert.Less(t, fewer, hours)
 	assert.Contains(t, piped.Assumptions, `Link "P" lets water out of hollow `+
 		map[bool]string{true: "1", false: "2"}[piped.Drain.Hollows.Covering(inPit(piped, 15.5)).ID == 1]+` above 9.52 m and leads it off the site; it carries whatever comes.`)
-	same, _ := bare.Storm.standing(bare.Drain, inPit(bare, 45.5), 0)
-	other, _ := piped.Storm.standing(piped.Drain, inPit(piped, 45.5), 0)
+	same, _ := bare.Storm.standing(inPit(bare, 45.5), 0)
+	other, _ := piped.Storm.standing(inPit(piped, 45.5), 0)
 	assert.Equal(t, same, other)
 }
 
