@@ -34,7 +34,7 @@ type newCommand struct {
 	Rows       int    `placeholder:"N" help:"How many rows; as many as fit unless given."`
 	Spacing    string `placeholder:"LENGTH" help:"Between plants along a row; by the room they want unless given."`
 	RowSpacing string `placeholder:"LENGTH" help:"Between rows; by the room of the widest unless given."`
-	Units      string `enum:"metric,feet" default:"metric" help:"Units of the site: ${enum}."`
+	Units      string `placeholder:"FAMILY" help:"Units of the site, metric or feet; those of the files unless given."`
 }
 
 func (c *newCommand) Run(s *call) error {
@@ -120,8 +120,12 @@ func (c *newCommand) answers() (begin.Answers, error) {
 		}
 	}
 	var err error
-	a.Units, err = quantity.ParseUnits(c.Units)
-	wrong("--units", err)
+	if c.Units == "" {
+		a.Units = begin.UnitsIn(c.From...)
+	} else {
+		a.Units, err = quantity.ParseUnits(c.Units)
+		wrong("--units", err)
+	}
 	if c.Origin != "" {
 		a.Origin, err = parseOrigin(c.Origin)
 		wrong("--origin", err)

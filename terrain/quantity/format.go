@@ -50,6 +50,19 @@ func FormatDepth(metres float64, u Units) string {
 	return few(metres*100, "cm")
 }
 
+// FormatMound writes how high a mound is to be built, given in metres, in whole
+// centimetres or inches as a spade can do: "35 cm", "8 in". What is between them
+// is rounded up, as a mound too low does not do what it is for. One of a metre
+// or of four feet and more is a length, as of FormatDepth.
+func FormatMound(metres float64, u Units) string {
+	const hair = 1e-6
+	step := 0.01
+	if u == Feet {
+		step = inch.of(1)
+	}
+	return FormatDepth(step*math.Ceil(metres/step-hair), u)
+}
+
 // FormatRain writes a depth of rain given in millimetres: "150 mm", "5.9 in".
 func FormatRain(mm float64, u Units) string {
 	if u == Feet {

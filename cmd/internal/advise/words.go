@@ -103,8 +103,8 @@ func (a *Advice) Raise(r *assess.Result) []string {
 	if len(ids) == 0 {
 		return nil
 	}
-	tall := quantity.FormatDepth(low, r.Units)
-	if most := quantity.FormatDepth(high, r.Units); most != tall {
+	tall := quantity.FormatMound(low, r.Units)
+	if most := quantity.FormatMound(high, r.Units); most != tall {
 		tall += " to " + most
 	}
 	return []string{fmt.Sprintf("Raise %s on mounds of %s after settling: %s.", plural(len(ids), "tree"), tall, list(ids, 8))}
@@ -119,7 +119,7 @@ func (a *Advice) Heaps(r *assess.Result, trailer float64) (out []string) {
 	loads := earthwork.Loads(bring, trailer)
 	out = append(out, fmt.Sprintf("%s: %s of settled soil. Bring %s (%s), since fresh soil settles by about a quarter of its volume: %d %s of %s. Each mound has a level top %s across and sides %d across for 1 up (common practice, no source).",
 		plural(a.Soil.Mounds, "mound"), volume(a.Soil.Settled, r.Units), volume(bring, r.Units), volume(bring, other(r.Units)), loads, word(loads, "trailer load"), quantity.FormatVolume(trailer, r.Units),
-		quantity.FormatLength(platform, r.Units), earthwork.SideSlope))
+		quantity.FormatDistance(platform, r.Units), earthwork.SideSlope))
 	return append(out, a.proven(r)...)
 }
 
@@ -397,7 +397,7 @@ func (a *Advice) Do(r *assess.Result, c *Change) string {
 		parts = append(parts, "put "+assess.CommonName(c.Species)+" here")
 	}
 	if c.Raised {
-		parts = append(parts, "raise by "+quantity.FormatDepth(c.Mound, r.Units))
+		parts = append(parts, "raise by "+quantity.FormatMound(c.Mound, r.Units))
 	}
 	return strings.Join(parts, ", ")
 }

@@ -314,7 +314,7 @@ func (r *Result) lookUp(table *species.Table) error {
 				}
 				bad = append(bad, fmt.Errorf("tree %s: %w", t.ID, err))
 			} else if !names(e, name) {
-				r.Assumptions = append(r.Assumptions, fmt.Sprintf("%q was read as %s (%s).", name, CommonName(e), e.Scientific))
+				r.Remarks = append(r.Remarks, fmt.Sprintf("%q was read as %s (%s).", name, CommonName(e), e.Scientific))
 			}
 			found[name] = e
 		}

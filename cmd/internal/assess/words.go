@@ -74,7 +74,7 @@ func (r *Result) Do(t *Tree) string {
 	case !t.OnGround:
 		return "check the position"
 	case t.Advice == "raise":
-		s := "raise by " + quantity.FormatDepth(t.Mound, r.Units)
+		s := "raise by " + quantity.FormatMound(t.Mound, r.Units)
 		if len(t.Swaps) > 0 {
 			s += ", or swap for " + CommonName(t.Swaps[0])
 		}
@@ -203,9 +203,9 @@ func (r *Result) raise() string {
 	if len(ids) == 0 {
 		return ""
 	}
-	height := quantity.FormatDepth(lo, r.Units)
+	height := quantity.FormatMound(lo, r.Units)
 	if hi > lo {
-		height += " to " + quantity.FormatDepth(hi, r.Units)
+		height += " to " + quantity.FormatMound(hi, r.Units)
 	}
 	if len(ids) == 1 {
 		return fmt.Sprintf("Raise %s on a mound of %s: the height after settling, with water free to pass beside it.", ids[0], height)

@@ -14,6 +14,7 @@ import (
 	"wetfeet/cmd/internal/planting"
 	"wetfeet/cmd/internal/site"
 	"wetfeet/species"
+	"wetfeet/terrain/quantity"
 	"wetfeet/terrain/raster"
 
 	"github.com/paulmach/orb"
@@ -37,8 +38,9 @@ type Found struct {
 	System string
 	crs    string // that system, as a code or WKT
 
-	Plants []string // scientific names, in the order of a list of species
-	beside []string // names of files that belong to a raster, in its folder
+	Units  quantity.Units // it is kept in
+	Plants []string       // scientific names, in the order of a list of species
+	beside []string       // names of files that belong to a raster, in its folder
 
 	extent orb.Bound // of spot heights that do not tell where they lie
 }
@@ -71,7 +73,7 @@ func Look(path, name string, known *species.Table) (*Found, error) {
 	if size > most {
 		return nil, fault.Input(TooLarge(name, size, most))
 	}
-	f := &Found{Kind: kind, Path: path, Name: properName(name, kind, head)}
+	f := &Found{Kind: kind, Path: path, Name: properName(name, kind, head), Units: UnitsOf(head)}
 	if err := f.read(known); err != nil {
 		return nil, callIt(err, path, name)
 	}

@@ -115,7 +115,7 @@ func TestStakesAreReadBackFromThePDF(t *testing.T) {
 			say := func(tree *assess.Tree, square, along, beside string) {
 				mound := "–"
 				if tree.OnGround && tree.Advice == "raise" {
-					mound = quantity.FormatDepth(tree.Mound, u)
+					mound = quantity.FormatMound(tree.Mound, u)
 				}
 				risk := "unknown"
 				if tree.OnGround {

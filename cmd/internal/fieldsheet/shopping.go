@@ -201,7 +201,7 @@ func (f *flow) addMaterial() {
 	}
 	u := f.r.Units
 	usual := practiceIn(u)
-	depth := func(m float64) string { return quantity.FormatDepth(m, u) }
+	height := func(m float64) string { return quantity.FormatMound(m, u) }
 	var heights []float64
 	for i := range f.r.Trees {
 		if h := mound(&f.r.Trees[i]); h > 0 {
@@ -212,7 +212,7 @@ func (f *flow) addMaterial() {
 		slices.Sort(heights)
 		item("Soil, loose", quantity.FormatVolume(usual.soil(heights), u), fmt.Sprintf(
 			"for %s, %s across the top, sides %d across for 1 up; it settles by %.0f in 100. %s.",
-			count(len(heights), "mound", "mounds"), usual.across, earthwork.SideSlope, 100*earthwork.Settlement, heightsWords(heights, depth)))
+			count(len(heights), "mound", "mounds"), usual.across, earthwork.SideSlope, 100*earthwork.Settlement, heightsWords(heights, height)))
 	} else {
 		item("Soil, loose", "none", "No mound is planned or advised.")
 	}
@@ -234,11 +234,11 @@ func (f *flow) addMaterial() {
 }
 
 // heightsWords counts mounds by their height as it is written.
-func heightsWords(heights []float64, depth func(float64) string) string {
+func heightsWords(heights []float64, height func(float64) string) string {
 	var words []string
 	var counts []int
 	for _, h := range heights {
-		if w := depth(h); len(words) == 0 || words[len(words)-1] != w {
+		if w := height(h); len(words) == 0 || words[len(words)-1] != w {
 			words, counts = append(words, w), append(counts, 0)
 		}
 		counts[len(counts)-1]++

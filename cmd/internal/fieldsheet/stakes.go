@@ -197,7 +197,7 @@ func (l *list) plantRoom() float64 { return l.c.mound - l.c.plant }
 // moundOf is the height of the mound a tree is to have.
 func (l *list) moundOf(t *assess.Tree) string {
 	if h := mound(t); h > 0 {
-		return quantity.FormatDepth(h, l.r.Units)
+		return quantity.FormatMound(h, l.r.Units)
 	}
 	return "–"
 }

@@ -86,7 +86,7 @@ func moundHeight(t *assess.Tree) float64 {
 // moundOf is that mound in words, empty for none.
 func moundOf(r *assess.Result, t *assess.Tree) string {
 	if h := moundHeight(t); h > 0 {
-		return quantity.FormatDepth(h, r.Units)
+		return quantity.FormatMound(h, r.Units)
 	}
 	return ""
 }

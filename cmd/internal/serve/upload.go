@@ -12,6 +12,7 @@ import (
 	"wetfeet/cmd/internal/begin"
 	"wetfeet/cmd/internal/fault"
 	"wetfeet/species"
+	"wetfeet/terrain/quantity"
 )
 
 const uploadPath = "/api/upload"
@@ -42,11 +43,12 @@ type given struct {
 	Words  string   `json:"words"`
 	System string   `json:"system,omitempty"`
 	Placed bool     `json:"placed"`
+	Feet   bool     `json:"feet,omitempty"` // it is kept in feet
 	Plants []string `json:"plants,omitempty"`
 }
 
 func tell(f *begin.Found) given {
-	return given{Name: f.Name, Kind: string(f.Kind), Words: f.Words, System: f.System, Placed: f.Placed(), Plants: f.Plants}
+	return given{Name: f.Name, Kind: string(f.Kind), Words: f.Words, System: f.System, Placed: f.Placed(), Feet: f.Units == quantity.Feet, Plants: f.Plants}
 }
 
 // beginning makes sure that a site is being begun.

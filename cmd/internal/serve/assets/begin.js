@@ -46,7 +46,9 @@ export async function begin(notice) {
   };
   // A length typed in one unit is the same length in the other.
   let typed = u.isFeet();
-  $("units").addEventListener("change", () => {
+  let chosen = false; // by hand, which outranks what the files are kept in
+  $("units").addEventListener("change", (e) => {
+    chosen ||= e.isTrusted;
     const feet = $("units").value === "feet";
     u.useFeet(feet);
     if (feet !== typed) {
@@ -145,6 +147,10 @@ export async function begin(notice) {
 
   const took = (f) => {
     files.set(f.name, f);
+    if (f.feet && !chosen && !u.isFeet()) {
+      $("units").value = "feet";
+      $("units").dispatchEvent(new Event("change"));
+    }
     if (f.kind === "list of species" || f.kind === "own species" && !plants.length) for (const p of f.plants || []) plants.push({ species: p, from: f.name });
     list();
   };
