@@ -30,7 +30,7 @@ func (t *Table) judgeByOdds(spot Spot, e *Entry, opts JudgeOptions) Verdict {
 	v.Risk = max(RiskOf(v.Odds), e.tableRisk(table))
 	v.OddsRaised, v.OddsSwapped = v.Odds, v.Odds
 	if e.tableRisk(table) > RiskOf(v.Odds) {
-		v.Why = whyTable(e, table, opts.Length)
+		v.Why = whyTable(e, table, opts)
 	} else {
 		v.Why = whyOdds(e, tolerance, here, v.Odds, opts)
 	}
@@ -38,11 +38,15 @@ func (t *Table) judgeByOdds(spot Spot, e *Entry, opts JudgeOptions) Verdict {
 	if !v.Flagged || opts.Trial {
 		return v
 	}
-	v.Mound = o.mound(e, tolerance, table, opts.target())
-	v.OddsRaised = o.soak(math.Min(v.Mound, highestMound)).loss(tolerance)
-	other := opts.Conditions
-	other.Rootstock = "" // it is this species that stands on it
-	odds := func(c *Entry) float64 { return here.loss(c.Tolerance(other)) }
+	raised := tolerance
+	if opts.Conditions.Years > 0 { // a tree that stands is not lifted: another is planted on the mound
+		again := opts.Conditions
+		again.Years = 0
+		raised = e.Tolerance(again)
+	}
+	v.Mound = o.mound(e, raised, table, opts.target())
+	v.OddsRaised = o.soak(math.Min(v.Mound, highestMound)).loss(raised)
+	odds := func(c *Entry) float64 { return here.loss(c.Tolerance(opts.other(c))) }
 	v.Swaps = t.swaps(e, opts.Planned, func(c *Entry) Risk {
 		p := odds(c)
 		if p > opts.target() {

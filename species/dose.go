@@ -41,13 +41,22 @@ const (
 // the temperature is NaN the weight is 1.
 //
 // It never falls as the soil gets warmer.
-func (e *Entry) Warmth(soil float64) float64 {
-	if math.IsNaN(soil) {
-		return 1
+func (e *Entry) Warmth(soil float64) float64 { return HourWeight(soil, false, e.Tropical()) }
+
+// HourWeight is what an hour of wet roots counts against one in leaf in soil of
+// 20 °C: by the warmth of the soil, °C, as [Entry.Warmth] has it, and no more
+// than an hour in soil of 5 °C for a tree at rest. It is one for all species of
+// the tropics, which neither cold nor rest makes less, and one for all others.
+func HourWeight(soil float64, dormant, tropical bool) float64 {
+	w := 1.0
+	if !math.IsNaN(soil) {
+		w = math.Exp2((math.Min(math.Max(soil, coldestSoil), warmestSoil) - referenceSoil) / doublesEvery)
 	}
-	w := math.Exp2((math.Min(math.Max(soil, coldestSoil), warmestSoil) - referenceSoil) / doublesEvery)
-	if e.tropical() {
+	switch {
+	case tropical:
 		return math.Max(w, 1)
+	case dormant:
+		return math.Min(w, dormantWeight)
 	}
 	return w
 }
@@ -56,11 +65,11 @@ func (e *Entry) Warmth(soil float64) float64 {
 // counts as tropical: 9b, of avocado, guava and banana. Common practice.
 const frostFree = 17
 
-// tropical says whether cold soil is no help to the species. So it is held to
-// be where the hardiness is not known, and for annuals. Citrus, though tender,
-// is not tropical in this: it bears several weeks in soil under 16 °C
-// (zekri-2023).
-func (e *Entry) tropical() bool {
+// Tropical says whether cold soil and a season of rest are no help to the
+// species. So it is held to be where the hardiness is not known, and for annuals.
+// Citrus, though tender, is not tropical in this: it bears several weeks in soil
+// under 16 °C (zekri-2023).
+func (e *Entry) Tropical() bool {
 	if strings.HasPrefix(e.Scientific, "Citrus ") {
 		return false
 	}

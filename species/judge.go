@@ -27,9 +27,18 @@ type JudgeOptions struct {
 	// LongestWetDaysAt are not asked. Nil judges by the likeliest storm.
 	Odds *Odds
 
-	// Conditions are those of the tree and its season, for the odds. The zero
-	// value is a new planting in warm soil.
+	// Conditions are those of the tree, its soil and the storm. The zero value
+	// is a new planting in still water and warm soil. A tree that has stood for
+	// years is not lifted and not moved: a mound and a swap are judged as a new
+	// planting in its place.
 	Conditions Conditions
+
+	// Other is the conditions of another species planted in place of this one.
+	// Nil is those of this one, newly planted on a rootstock nobody named.
+	Other func(*Entry) Conditions
+
+	// Degrees writes a temperature given in °C. Nil writes °C.
+	Degrees func(celsius float64) string
 
 	// Target is the risk of losing the tree that a mound or a swap is to bring
 	// it to, by odds, a share of 1. 0 is DefaultTarget; one of HighFrom or more
@@ -44,10 +53,12 @@ type JudgeOptions struct {
 // Judge says what the spot means for the species, with nothing else planned.
 func (t *Table) Judge(spot Spot, e *Entry) Verdict { return t.JudgeWith(spot, e, JudgeOptions{}) }
 
-// JudgeWith says what the spot means for the species, newly planted there.
+// JudgeWith says what the spot means for the species, newly planted there unless
+// Conditions say otherwise.
 //
 // The days its roots are wet in and after the storm, and on end in the median
-// year, are held against half of Entry.Days, which are for established trees:
+// year, are held against half of Entry.Days, which are for established trees, or
+// against what Conditions make of them:
 // fewer than the low days are a low risk, fewer than the likely ones moderate,
 // fewer than the high ones high, and more are severe. Water deeper than the
 // species bears makes it worse, and so may a water table nearer than it wants
@@ -65,6 +76,9 @@ func (t *Table) Judge(spot Spot, e *Entry) Verdict { return t.JudgeWith(spot, e,
 func (t *Table) JudgeWith(spot Spot, e *Entry, opts JudgeOptions) Verdict {
 	if opts.Length == nil {
 		opts.Length = metres
+	}
+	if opts.Degrees == nil {
+		opts.Degrees = celsius
 	}
 	var v Verdict
 	if opts.Odds != nil {
@@ -90,8 +104,8 @@ func (t *Table) JudgeWith(spot Spot, e *Entry, opts JudgeOptions) Verdict {
 // judgeByDays is the verdict from the likeliest storm and the median year.
 func (t *Table) judgeByDays(spot Spot, e *Entry, opts JudgeOptions) Verdict {
 	v := Verdict{
-		Risk:   e.risk(spot.stress()),
-		Why:    spot.why(e, opts.Length),
+		Risk:   e.risk(spot.stress(), opts.Conditions),
+		Why:    spot.why(e, opts),
 		Advice: "keep",
 	}
 	v.Flagged = v.Risk >= High
@@ -100,8 +114,18 @@ func (t *Table) judgeByDays(spot Spot, e *Entry, opts JudgeOptions) Verdict {
 	}
 	v.Mound = spot.mound(e, opts)
 	x := spot.stress()
-	v.Swaps = t.swaps(e, opts.Planned, func(c *Entry) Risk { return c.risk(x) })
+	v.Swaps = t.swaps(e, opts.Planned, func(c *Entry) Risk { return c.risk(x, opts.other(c)) })
 	return v
 }
+
+// other is the conditions of another species in the place.
+func (o JudgeOptions) other(e *Entry) Conditions {
+	if o.Other != nil {
+		return o.Other(e)
+	}
+	return o.Conditions.Anew()
+}
+
+func celsius(c float64) string { return fmt.Sprintf("%.0f °C", c) }
 
 func metres(m float64) string { return fmt.Sprintf("%.2f m", m) }

@@ -32,9 +32,11 @@ const (
 // be flagged, m; +Inf where none does. It tries one after the other, since a
 // function of the caller's need not be monotone.
 func (s Spot) mound(e *Entry, opts JudgeOptions) float64 {
+	c := opts.Conditions
+	c.Years = 0 // a tree that stands is not lifted
 	for step := 1; step <= highestMound*moundSteps; step++ {
 		h := float64(step) / moundSteps
-		if e.risk(s.raised(h, opts)) < High {
+		if e.risk(s.raised(h, opts), c) < High {
 			return h
 		}
 	}
@@ -61,10 +63,10 @@ func (s Spot) raised(h float64, opts JudgeOptions) stress {
 	}
 	switch {
 	case opts.LongestWetDaysAt != nil:
-		x.season = positive(opts.LongestWetDaysAt(h))
+		x.season, x.counts = positive(opts.LongestWetDaysAt(h)), nil
 	case h < wetGroundMound || s.InHollow && !s.clears(h, positive(s.BrimDepth)):
 	default:
-		x.season = 0 // no year fills a hollow over its brim
+		x.season, x.counts = 0, nil // no year fills a hollow over its brim
 	}
 	return x
 }

@@ -14,10 +14,23 @@ type Odds struct {
 	Step  float64     // between the heights, m
 	Hours [][]float32 // [height][draw] on end that ground at the height h·Step above the spot is wet in and after the storm; no more the higher it is
 	Depth []float32   // [draw] highest water above the ground of the spot, m
-	Spell [][]float32 // likewise the longest wet spell of the usual year on the same site, h; the dose of a draw is the greater of both. Nil where no years were gone through on the draws
-	Times float64     // without Spell: how many times longer the worst spell of the season is than that of this storm; under 1, as 0, means 1
-	Least []float64   // [height] hours on end that it is wet on every draw at least, as by the usual year where this storm is too small to go by; nil for none
 	Crown float64     // height of the root crown above the ground already, m; below it, as by settling, negative
+
+	Usual // as it counts for species of temperate places
+
+	// Tropical is the usual year as it counts for species that cool soil and
+	// rest are no help to; nil where it counts as for all others.
+	Tropical *Usual
+}
+
+// A Usual is what the usual year adds to the storm: the dose of a draw is the
+// greater of both. Its hours are weighed one by one, see [HourWeight], or as they
+// are where nothing is known of the soil of each; those of the storm count as
+// the conditions of the tree say.
+type Usual struct {
+	Spell [][]float32 // [height][draw] longest wet spell of the usual year on the same site, h. Nil where no years were gone through on the draws
+	Times float64     // without Spell: how many times more the worst spell of the season counts than that of this storm; 0 where nothing is known
+	Least []float64   // [height] hours on end that it is wet on every draw at least, as by the usual year where this storm is too small to go by; nil for none
 }
 
 // Draws is how many sites there are.
@@ -33,16 +46,23 @@ func (o *Odds) check() {
 			panic(fmt.Sprintf("species: %d draws of depth and %d of hours at height %d", len(o.Depth), len(row), h))
 		}
 	}
-	if o.Least != nil && len(o.Least) != len(o.Hours) {
-		panic(fmt.Sprintf("species: hours at %d heights and least ones at %d", len(o.Hours), len(o.Least)))
+	o.Usual.check(o)
+	if o.Tropical != nil {
+		o.Tropical.check(o)
 	}
-	if o.Spell == nil {
+}
+
+func (u *Usual) check(o *Odds) {
+	if u.Least != nil && len(u.Least) != len(o.Hours) {
+		panic(fmt.Sprintf("species: hours at %d heights and least ones at %d", len(o.Hours), len(u.Least)))
+	}
+	if u.Spell == nil {
 		return
 	}
-	if len(o.Spell) != len(o.Hours) {
-		panic(fmt.Sprintf("species: hours at %d heights and spells of years at %d", len(o.Hours), len(o.Spell)))
+	if len(u.Spell) != len(o.Hours) {
+		panic(fmt.Sprintf("species: hours at %d heights and spells of years at %d", len(o.Hours), len(u.Spell)))
 	}
-	for h, row := range o.Spell {
+	for h, row := range u.Spell {
 		if len(row) != len(o.Depth) {
 			panic(fmt.Sprintf("species: %d draws of depth and %d of spells of years at height %d", len(o.Depth), len(row), h))
 		}
@@ -72,40 +92,87 @@ func (o *Odds) Losses(all []Tolerance, mound float64) []float64 {
 
 // A soaking is what one height of crown makes of the draws.
 type soaking struct {
-	hours  []float64 // the dose of each draw
-	logs   []float64 // of the same in days
-	depths []float64 // of water above the crown, m
+	storm    doses
+	usual    doses     // of species of temperate places
+	tropical doses     // of those of the tropics
+	depths   []float64 // of water above the crown, m
+	weighed  bool      // hour by hour is the usual year
+}
+
+// doses are those of each draw.
+type doses struct {
+	hours []float64
+	logs  []float64 // of the same in days, -Inf of none
 }
 
 // soak is the dose and the depth of every draw on a mound.
 func (o *Odds) soak(mound float64) soaking {
 	crown := o.Crown + mound
-	times := 1.0
-	if o.Times > 1 && o.Spell == nil {
-		times = o.Times
-	}
 	n := o.Draws()
-	all := make([]float64, 3*n)
-	s := soaking{all[:n:n], all[n : 2*n : 2*n], all[2*n:]}
+	all := make([]float64, 7*n)
+	take := func() []float64 {
+		part := all[:n:n]
+		all = all[n:]
+		return part
+	}
+	s := soaking{doses{take(), take()}, doses{take(), take()}, doses{}, take(), o.Tropical != nil}
 	shares := rootShares(len(o.Hours), o.Step, crown)
-	dose(s.hours, o.Hours, shares)
-	for i := range s.hours {
-		s.hours[i] *= times
+	dose(s.storm.hours, o.Hours, shares)
+	s.storm.log()
+	o.Usual.soak(s.usual, s.storm, shares, o.Step, crown)
+	s.tropical = s.usual
+	if o.Tropical != nil {
+		s.tropical = doses{take(), take()}
+		o.Tropical.soak(s.tropical, s.storm, shares, o.Step, crown)
 	}
-	if o.Spell != nil {
-		usual := s.logs // which are not known yet
-		dose(usual, o.Spell, shares)
-		for i := range usual {
-			s.hours[i] = math.Max(s.hours[i], usual[i])
-		}
-	}
-	least := RootHours(o.Least, o.Step, crown)
-	for i := range s.hours {
-		s.hours[i] = math.Max(s.hours[i], least)
-		s.logs[i] = math.Log(s.hours[i] / 24) // -Inf of none
+	for i := range s.depths {
 		s.depths[i] = positive(float64(o.Depth[i]) - crown)
 	}
 	return s
+}
+
+// soak is the dose of the usual year on every draw.
+func (u *Usual) soak(into, storm doses, shares []float64, step, crown float64) {
+	if u.Spell != nil {
+		dose(into.hours, u.Spell, shares)
+	} else if u.Times > 0 {
+		for i := range into.hours {
+			into.hours[i] = storm.hours[i] * u.Times
+		}
+	}
+	least := RootHours(u.Least, step, crown)
+	for i := range into.hours {
+		into.hours[i] = math.Max(into.hours[i], least)
+	}
+	into.log()
+}
+
+func (d doses) log() {
+	for i := range d.hours {
+		d.logs[i] = math.Log(d.hours[i] / 24)
+	}
+}
+
+// of is the usual year for a tolerance.
+func (s soaking) of(t Tolerance) doses {
+	if t.Tropical {
+		return s.tropical
+	}
+	return s.usual
+}
+
+// hours is the dose of each draw for a tolerance, in hours of the storm, and
+// whether on most of them it is that of a usual year weighed hour by hour.
+func (s soaking) hours(t Tolerance) (hours []float64, weighed bool) {
+	hours = make([]float64, len(s.depths))
+	year, weight, longer := s.of(t).hours, math.Exp(t.hour), 0
+	for i, storm := range s.storm.hours {
+		hours[i] = math.Max(storm, year[i]/weight)
+		if hours[i] > storm {
+			longer++
+		}
+	}
+	return hours, (s.weighed || t.hour != 0) && 2*longer > len(hours)
 }
 
 // dose adds up what the hours at each height count, by draw.
@@ -122,17 +189,19 @@ func dose(sum []float64, hours [][]float32, shares []float64) {
 
 // loss is the mean of Tolerance.Loss over the draws.
 func (s soaking) loss(t Tolerance) float64 {
-	c := t.curve()
+	c, year := t.curve(), s.of(t).logs
 	sum := 0.0
-	for i := range s.logs {
-		sum += s.on(i, t, c)
+	for i := range year {
+		sum += s.on(i, year, t, c)
 	}
-	return sum / float64(len(s.logs))
+	return sum / float64(len(year))
 }
 
-// on is Tolerance.Loss on one draw.
-func (s soaking) on(i int, t Tolerance, c curve) float64 {
-	return math.Max(normal(c.normal(s.logs[i]+t.deeper(s.depths[i]))), t.LeastOdds(s.depths[i]))
+// on is Tolerance.Loss on one draw, with the usual year as it counts for that
+// tolerance.
+func (s soaking) on(i int, year []float64, t Tolerance, c curve) float64 {
+	log := math.Max(s.storm.logs[i], year[i]-t.hour)
+	return math.Max(normal(c.normal(log+t.deeper(s.depths[i]))), t.LeastOdds(s.depths[i]))
 }
 
 // OnDraws is, by draw, the probability that a tree with this tolerance is lost
@@ -140,9 +209,10 @@ func (s soaking) on(i int, t Tolerance, c curve) float64 {
 func (o *Odds) OnDraws(t Tolerance, mound float64) []float32 {
 	o.check()
 	s, c := o.soak(mound), t.curve()
-	out := make([]float32, len(s.logs))
+	year := s.of(t).logs
+	out := make([]float32, len(year))
 	for i := range out {
-		out[i] = float32(s.on(i, t, c))
+		out[i] = float32(s.on(i, year, t, c))
 	}
 	return out
 }

@@ -31,7 +31,8 @@ func even(hours, depth float64) *Odds {
 	return &Odds{Hours: [][]float32{{float32(hours), float32(hours)}}, Depth: []float32{float32(depth), float32(depth)}}
 }
 
-// The slow obvious version: of each draw its dose and its loss.
+// The slow obvious version: of each draw its dose and its loss, the hours of the
+// storm and those of the year each brought to soil of 20 °C.
 func TestOddsAreTheMeanOverTheDraws(t *testing.T) {
 	d := die{rand.New(rand.NewPCG(15, 16))}
 	for range 200 {
@@ -40,22 +41,46 @@ func TestOddsAreTheMeanOverTheDraws(t *testing.T) {
 		if d.IntN(2) == 0 {
 			o.Spell = d.draws(o.Draws(), 0.8*d.Float64(), 0.01).Hours
 		}
-		tol, mound := d.hardy(d.entry()).Tolerance(d.conditions()), d.Float64()
+		if d.IntN(2) == 0 {
+			o.Tropical = &Usual{Times: 3 * d.Float64(), Least: make([]float64, len(o.Hours))}
+			for h := range o.Hours {
+				o.Tropical.Least[h] = 50 - float64(h)
+			}
+		}
+		e, c, mound := d.hardy(d.entry()), d.conditions(), d.Float64()
+		tol := e.Tolerance(c)
+		usual := o.Usual
+		if e.Tropical() && o.Tropical != nil {
+			usual = *o.Tropical
+		}
+		soil, moving := math.NaN(), 1.0
+		if c.Soil != nil {
+			soil = *c.Soil
+		}
+		if c.Moving {
+			moving = movingWater
+		}
+		weight := HourWeight(soil, c.Dormant, e.Tropical()) / moving
+		still := c
+		still.Soil, still.Dormant, still.Moving = nil, false, false
+		atTwenty := e.Tolerance(still)
 		sum := 0.0
 		for i := range o.Draws() {
 			var hours []float64
 			for _, row := range o.Hours {
 				hours = append(hours, float64(row[i]))
 			}
-			dose := RootHours(hours, o.Step, o.Crown+mound) * math.Max(1, o.Times)
-			if o.Spell != nil {
-				var usual []float64
-				for _, row := range o.Spell {
-					usual = append(usual, float64(row[i]))
+			storm := RootHours(hours, o.Step, o.Crown+mound)
+			year := storm * usual.Times
+			if usual.Spell != nil {
+				var spell []float64
+				for _, row := range usual.Spell {
+					spell = append(spell, float64(row[i]))
 				}
-				dose = math.Max(RootHours(hours, o.Step, o.Crown+mound), RootHours(usual, o.Step, o.Crown+mound))
+				year = RootHours(spell, o.Step, o.Crown+mound)
 			}
-			sum += tol.Loss(dose, float64(o.Depth[i])-o.Crown-mound)
+			year = math.Max(year, RootHours(usual.Least, o.Step, o.Crown+mound))
+			sum += atTwenty.Loss(math.Max(storm*weight, year), float64(o.Depth[i])-o.Crown-mound)
 		}
 		assert.InDelta(t, sum/float64(o.Draws()), o.Loss(tol, mound), 1e-12)
 		other := ofClass(WetSpell).Tolerance(Conditions{})
@@ -135,11 +160,15 @@ func TestOddsThatDoNotAddUpPanic(t *testing.T) {
 	assert.Panics(t, func() { (&Odds{}).Loss(tol, 0) })
 	assert.Panics(t, func() { (&Odds{Hours: [][]float32{{1}}, Depth: []float32{1, 2}}).Loss(tol, 0) })
 	assert.Panics(t, func() { (&Odds{Hours: [][]float32{{1}, {1}}, Depth: []float32{1}}).Loss(tol, 0) })
-	assert.Panics(t, func() { (&Odds{Hours: [][]float32{{1}}, Depth: []float32{1}, Least: []float64{1, 1}}).Loss(tol, 0) })
 	assert.Panics(t, func() {
-		(&Odds{Hours: [][]float32{{1}}, Depth: []float32{1}, Spell: [][]float32{{1}, {1}}}).Loss(tol, 0)
+		(&Odds{Hours: [][]float32{{1}}, Depth: []float32{1}, Usual: Usual{Least: []float64{1, 1}}}).Loss(tol, 0)
 	})
-	assert.Panics(t, func() { (&Odds{Hours: [][]float32{{1}}, Depth: []float32{1}, Spell: [][]float32{{1, 2}}}).Loss(tol, 0) })
+	assert.Panics(t, func() {
+		(&Odds{Hours: [][]float32{{1}}, Depth: []float32{1}, Usual: Usual{Spell: [][]float32{{1}, {1}}}}).Loss(tol, 0)
+	})
+	assert.Panics(t, func() {
+		(&Odds{Hours: [][]float32{{1}}, Depth: []float32{1}, Usual: Usual{Spell: [][]float32{{1, 2}}}}).Loss(tol, 0)
+	})
 }
 
 func TestOddsAreToldOutOfTen(t *testing.T) {

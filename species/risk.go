@@ -67,13 +67,26 @@ type stress struct {
 	depth  float64 // standing water above its root crown in the storm, m
 	storm  float64 // days its roots are wet in and after the storm
 	season float64 // and on end in the median year
+	counts *Doses  // what those of the median year count; nil where they count as they are
 	ground soak
 	table  float64 // depth to the water table, m; +Inf where not known
 }
 
+// year is what the wet days of the median year count for the species, in days of
+// soil at 20 °C.
+func (x stress) year(e *Entry) float64 {
+	switch {
+	case x.counts == nil:
+		return x.season
+	case e.Tropical():
+		return positive(x.counts.Tropical)
+	}
+	return positive(x.counts.Temperate)
+}
+
 // stress is what the spot puts on a tree planted level with the ground.
 func (s Spot) stress() stress {
-	x := stress{season: positive(s.LongestWetDays), ground: s.ground(), table: s.WaterTable}
+	x := stress{season: positive(s.LongestWetDays), counts: s.Doses, ground: s.ground(), table: s.WaterTable}
 	if math.IsNaN(x.table) {
 		x.table = math.Inf(1)
 	}
@@ -117,9 +130,10 @@ func positive(x float64) float64 {
 	return 0
 }
 
-// planted is the days the species bears as a new planting.
-func (e *Entry) planted() Range {
-	return Range{e.Days.Low * newPlanting, e.Days.Likely * newPlanting, e.Days.High * newPlanting}
+// planted is the days a tree of the species bears under the conditions.
+func (e *Entry) planted(c Conditions) Range {
+	d, f := e.grown(c).Days, c.factor()/e.hour(c)
+	return Range{d.Low * f, d.Likely * f, d.High * f}
 }
 
 // bears is the depth of water up to which the days of the species hold, m.
@@ -130,16 +144,23 @@ func (e *Entry) bears() float64 {
 	return shallowDepth
 }
 
-// head is the depth of water that covers the species as it is planted, m.
-func (e *Entry) head() float64 { return math.Max(headDepth, e.bears()) }
-
-// risk is the risk under a stress: the worst of what its water, its water
-// table and the lie of its ground make.
-func (e *Entry) risk(x stress) Risk {
-	return max(e.waterRisk(x), e.tableRisk(x.table), e.groundRisk(x.ground))
+// head is the depth of water that covers a tree of the species so many years
+// after it was planted, m.
+func (e *Entry) head(years float64) float64 {
+	head := headDepth
+	if e.Height != nil {
+		head = math.Max(head, math.Min(headDepth+growth*positive(years), e.Height.Low/2))
+	}
+	return math.Max(head, e.bears())
 }
 
-// waterRisk holds days and depth against what a new planting bears.
+// risk is the risk under a stress and conditions: the worst of what its water,
+// its water table and the lie of its ground make.
+func (e *Entry) risk(x stress, c Conditions) Risk {
+	return max(e.waterRisk(x, c), e.tableRisk(x.table), e.groundRisk(x.ground))
+}
+
+// waterRisk holds days and depth against what the tree bears.
 //
 // The storm asked for is a rare event and the median year an ordinary one, but
 // roots without air do not know which it is: each is held against the same
@@ -151,20 +172,21 @@ func (e *Entry) risk(x stress) Risk {
 // a swamp keeps them until it is covered. Any other that is covered is taken
 // for lost. Common practice, no source: no published curve from hours and
 // depth to death was found for orchard trees.
-func (e *Entry) waterRisk(x stress) Risk {
-	r := e.daysRisk(math.Max(x.storm, x.season))
-	switch covered := x.depth > e.head(); {
-	case covered && e.Class < Swamp:
+func (e *Entry) waterRisk(x stress, c Conditions) Risk {
+	r := e.daysRisk(math.Max(x.storm, x.year(e)/e.hour(c)), c)
+	t := e.grown(c)
+	switch covered := x.depth > t.Head; {
+	case covered && !t.Swamp:
 		return Severe
-	case covered, x.depth > e.bears() && e.Class < Swamp:
+	case covered, x.depth > t.Depth && !t.Swamp:
 		return min(r+1, Severe)
 	}
 	return r
 }
 
-// daysRisk is the risk of so many days of wet roots on end.
-func (e *Entry) daysRisk(days float64) Risk {
-	t := e.planted()
+// daysRisk is the risk of so many days of wet roots on end in the storm.
+func (e *Entry) daysRisk(days float64, c Conditions) Risk {
+	t := e.planted(c)
 	switch {
 	case days <= 0 || days < t.Low:
 		return Low

@@ -112,11 +112,11 @@ func TestRiskNeverFallsAsASpotGetsWetter(t *testing.T) {
 	rose := map[string]int{}
 	for range 100_000 {
 		s, e := d.spot(), d.entry()
-		was := e.risk(s.stress())
+		was := e.risk(s.stress(), Conditions{})
 		for _, w := range worse {
 			wetter := s
 			w.change(&wetter)
-			switch is := e.risk(wetter.stress()); {
+			switch is := e.risk(wetter.stress(), Conditions{}); {
 			case is < was:
 				t.Fatalf("%s: %+v is %s, yet %+v is %s for %+v", w.what, s, was, wetter, is, e)
 			case is > was:
@@ -135,7 +135,7 @@ func TestRiskNeverRisesWithTolerance(t *testing.T) {
 	for range 100_000 {
 		s, e := d.spot(), d.entry()
 		h := d.hardier(e)
-		weak, hardy := e.risk(s.stress()), h.risk(s.stress())
+		weak, hardy := e.risk(s.stress(), Conditions{}), h.risk(s.stress(), Conditions{})
 		if hardy > weak {
 			t.Fatalf("%+v is %s for %+v and %s for %+v", s, weak, e, hardy, h)
 		}
@@ -151,7 +151,7 @@ func TestClassesKeepTheirOrderOnEverySpot(t *testing.T) {
 	for range 100_000 {
 		s := d.spot()
 		for c := NoWetFeet; c < Swamp; c++ {
-			if ofClass(c+1).risk(s.stress()) > ofClass(c).risk(s.stress()) {
+			if ofClass(c+1).risk(s.stress(), Conditions{}) > ofClass(c).risk(s.stress(), Conditions{}) {
 				t.Fatalf("%s is at more risk than %s on %+v", c+1, c, s)
 			}
 		}

@@ -68,6 +68,34 @@ func (e *Entry) graft(t *Tolerance, name string) {
 	}
 }
 
+// Rootstock is the name that a rootstock of the species goes by, and whether
+// anything is known of it: a flood that such trees stood in, or that it is a
+// species of the table. Of own roots and seedlings it is that of the species.
+func (e *Entry) Rootstock(name string) (string, bool) {
+	t := Tolerance{Days: e.Days}
+	if e.graft(&t, name); t.Stock != "" {
+		return t.Stock, true
+	}
+	for _, own := range []string{"seedling", "ungrafted", "own roots", e.Name(), e.Scientific} {
+		if bare(own) == bare(name) {
+			return e.Name(), true
+		}
+	}
+	return "", false
+}
+
+// Rootstocks are those of the species of which a flood was read, by name.
+func (e *Entry) Rootstocks() []string {
+	genus, _, _ := strings.Cut(e.Scientific, " ")
+	var out []string
+	for _, s := range stocks {
+		if s.genus == genus {
+			out = append(out, s.names[0])
+		}
+	}
+	return out
+}
+
 // called says whether a name, as typed, is one of the stock's.
 func (s stock) called(name string) bool {
 	for _, n := range s.names {

@@ -208,7 +208,7 @@ func TestStoneFruitIsToBeDrainedWithinTwoDays(t *testing.T) {
 func TestMostTreesTakeADayAndAHalf(t *testing.T) {
 	all, take := 0, 0
 	for _, e := range BuiltIn().All() {
-		if e.tropical() {
+		if e.Tropical() {
 			continue
 		}
 		all++

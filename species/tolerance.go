@@ -55,6 +55,11 @@ const (
 	// either alone does not (ploetz-1987), and with rot a flood of 4 to 5 days
 	// took three ornamental cherries in ten (jacobs-1996).
 	rotten = 0.5
+
+	// growth is how much higher the head of a tree stands for each year in the
+	// ground, m, up to half its least mature height: deeper water covers an
+	// older tree.
+	growth = 0.30
 )
 
 // The shape of a tolerance.
@@ -122,6 +127,9 @@ type Tolerance struct {
 	Head  float64 // from which the tree is covered, m, no less than Depth
 	Swamp bool    // at home in a swamp: its days hold until it is covered, and then too
 	Stock string  // the rootstock whose days these are; empty where those of the species are
+
+	Tropical bool    // cool soil and rest are no help to it
+	hour     float64 // logarithm of what an hour of the storm counts against one at 20 °C in leaf; Days are of such hours
 }
 
 // Tolerance is how long a tree of the species bears wet roots under the
@@ -131,36 +139,55 @@ type Tolerance struct {
 // No year of age, no cooler soil, and neither rest, moving water nor sound
 // soil ever makes it less.
 func (e *Entry) Tolerance(c Conditions) Tolerance {
-	t := Tolerance{Days: e.Days, Depth: e.bears(), Head: e.head(), Swamp: e.Class == Swamp}
-	e.graft(&t, c.Rootstock)
+	t := e.grown(c)
 	d := Range{known(t.Days.Low, leastDays.Low), known(t.Days.Likely, leastDays.Likely), known(t.Days.High, leastDays.High)}
 	d.Low, d.High = math.Min(d.Low, d.Likely/alike), math.Max(d.High, d.Likely*alike)
-	f := e.factor(c)
-	t.Days = Range{d.Low * f, d.Likely * f, d.High * f}
+	w := e.hour(c)
+	f := c.factor() / w
+	t.Days, t.hour = Range{d.Low * f, d.Likely * f, d.High * f}, math.Log(w)
 	return t
 }
 
-// factor is how many times the days of the table a tree bears under the
-// conditions.
-func (e *Entry) factor(c Conditions) float64 {
+// grown is what the table says of a tree as old and on such roots, its days
+// those of an established one in leaf.
+func (e *Entry) grown(c Conditions) Tolerance {
+	t := Tolerance{Days: e.Days, Depth: e.bears(), Head: e.head(c.Years), Swamp: e.Class == Swamp, Tropical: e.Tropical()}
+	e.graft(&t, c.Rootstock)
+	return t
+}
+
+// factor is how many times the days of the table a tree bears at its age in
+// its soil.
+func (c Conditions) factor() float64 {
 	f := newPlanting
 	if grown := (c.Years - youngUntil) / (grownFrom - youngUntil); grown > 0 {
 		f += float64((1 - newPlanting) * math.Min(grown, 1))
 	}
-	weight := 1.0
-	if c.Soil != nil {
-		weight = e.Warmth(*c.Soil)
-	}
-	if c.Dormant && !e.tropical() {
-		weight = math.Min(weight, dormantWeight)
-	}
-	if c.Moving {
-		f *= movingWater
-	}
 	if c.Rot {
 		f *= rotten
 	}
-	return f / weight
+	return f
+}
+
+// hour is what an hour of the storm counts against one of still water in leaf at
+// 20 °C.
+func (e *Entry) hour(c Conditions) float64 {
+	soil := math.NaN()
+	if c.Soil != nil {
+		soil = *c.Soil
+	}
+	w := HourWeight(soil, c.Dormant, e.Tropical())
+	if c.Moving {
+		w /= movingWater
+	}
+	return w
+}
+
+// Anew is the conditions of a tree planted in the place of this one: newly, on
+// a rootstock nobody named.
+func (c Conditions) Anew() Conditions {
+	c.Years, c.Rootstock = 0, ""
+	return c
 }
 
 // Loss is the probability, from 0 to 1, that the tree is lost when its root

@@ -26,6 +26,10 @@ type Spot struct {
 
 	LongestWetDays float64 // longest wet spell of the root zone in the median year of a rain record, days; NaN where no record was given
 
+	// Doses are what LongestWetDays count where the warmth of the soil and the
+	// season of rest are known day by day; nil where they count as they are.
+	Doses *Doses
+
 	HeightAboveWater float64 // height of the ground above the pond, ditch or flow line it drains to, m; NaN where not known
 	WaterTable       float64 // depth to the water table of the wet season, m; NaN where not known
 
@@ -36,6 +40,11 @@ type Spot struct {
 	WetnessIndex      float64 // ln(a / tan β)
 	WetnessPercentile float64 // of the index among the cells of the site, 0 to 100
 }
+
+// Doses are the hours of a wet spell weighed one by one, see [HourWeight], as
+// days of soil at 20 °C in leaf: of a spell that counts most for species of
+// temperate places, and of one that counts most for those of the tropics.
+type Doses struct{ Temperate, Tropical float64 }
 
 // A Verdict is what a spot means for a species.
 type Verdict struct {

@@ -62,7 +62,7 @@ func TestWhyNamesWhatMakesTheRisk(t *testing.T) {
 		s, e := d.spot(), d.entry()
 		e.Scientific = "Aus bus"
 		x := s.stress()
-		why := s.why(e, metres)
+		why := s.why(e, JudgeOptions{Length: metres, Degrees: celsius})
 		if strings.Contains(why, ". ") || !strings.HasSuffix(why, ".") || strings.Contains(why, "NaN") || strings.Contains(why, ",,") {
 			t.Fatalf("%q is no plain sentence", why)
 		}
@@ -71,8 +71,8 @@ func TestWhyNamesWhatMakesTheRisk(t *testing.T) {
 			"table":  strings.Contains(why, "water table"),
 			"ground": strings.Contains(why, "the ground is among") || strings.Contains(why, "The ground here is among"),
 		}
-		risks := map[string]Risk{"water": e.waterRisk(x), "table": e.tableRisk(x.table), "ground": e.groundRisk(x.ground)}
-		if worst := e.risk(x); worst > Low {
+		risks := map[string]Risk{"water": e.waterRisk(x, Conditions{}), "table": e.tableRisk(x.table), "ground": e.groundRisk(x.ground)}
+		if worst := e.risk(x, Conditions{}); worst > Low {
 			named := false
 			for what, r := range risks {
 				named = named || r == worst && names[what]

@@ -19,26 +19,31 @@ const wetDose = 1.0
 func whyOdds(e *Entry, t Tolerance, s soaking, p float64, opts JudgeOptions) string {
 	var b strings.Builder
 	b.WriteString(capital(InTen(p)) + " that it drowns here: ")
-	hours := slices.Sorted(slices.Values(s.hours))
+	hours, weighed := s.hours(t)
+	slices.Sort(hours)
+	counts := ""
+	if weighed {
+		counts = "what counts as "
+	}
 	dry, _ := slices.BinarySearch(hours, wetDose)
 	wet := hours[dry:]
 	switch share := float64(len(wet)) / float64(len(hours)); {
 	case len(wet) == 0:
 		b.WriteString("no water is expected at its roots")
 	case share < 0.9:
-		fmt.Fprintf(&b, "water gets to its roots in %s cases, then for %s", cases(share), spell(tenths(wet)))
+		fmt.Fprintf(&b, "water gets to its roots in %s cases, then for %s%s", cases(share), counts, spell(tenths(wet)))
 	default:
-		fmt.Fprintf(&b, "its roots stay wet for %s", spell(tenths(wet)))
+		fmt.Fprintf(&b, "its roots stay wet for %s%s", counts, spell(tenths(wet)))
 	}
 	depths := slices.Sorted(slices.Values(s.depths))
 	if deep := stat.Quantile(0.5, stat.Empirical, depths, nil); deep > t.Depth {
 		fmt.Fprintf(&b, " in %s of water%s", opts.Length(deep), t.remark(e, deep, opts.Length))
 	}
-	bears := "it bears about "
-	if !(opts.Conditions.Years > youngUntil) {
-		bears = "newly planted it bears about "
+	b.WriteString("; ")
+	if how := opts.Conditions.words(opts.Degrees); how != "" {
+		b.WriteString(how + " ")
 	}
-	b.WriteString("; " + bears + spell(t.Days))
+	b.WriteString("it bears about " + spell(t.Days))
 	if t.Stock != "" {
 		b.WriteString(" on " + t.Stock + " roots")
 	}
@@ -56,6 +61,8 @@ func tenths(hours []float64) Range {
 // remark says of a depth over what the tree bears what makes it too deep.
 func (t Tolerance) remark(e *Entry, depth float64, length func(float64) string) string {
 	switch {
+	case depth > t.Head && t.Head > e.head(0):
+		return ", over the head of a tree of its age"
 	case depth > t.Head:
 		return ", over the head of a tree as it is planted"
 	case t.Swamp:

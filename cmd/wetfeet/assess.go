@@ -28,7 +28,7 @@ type assessCommand struct {
 	Force bool   `help:"Replace an answer of an earlier run in that folder."`
 
 	Ground   string `placeholder:"FILE" help:"Elevation raster, or a CSV of spot heights."`
-	Trees    string `placeholder:"FILE" help:"Planned positions: CSV (id,x,y,species or id,lon,lat,species) or GeoJSON points."`
+	Trees    string `placeholder:"FILE" help:"Planned positions: CSV (id,x,y,species or id,lon,lat,species; age and rootstock where known) or GeoJSON points."`
 	Species  string `placeholder:"FILE" help:"CSV of your own species; adds to or overrides the built-in table."`
 	Rain     string `placeholder:"DEPTH" help:"Rain of the storm, such as 150 mm or 6 in."`
 	Duration string `placeholder:"TIME" help:"How long it lasts, such as 24 h."`

@@ -137,13 +137,18 @@ func sitePlan(path string) (assess.Plan, error) {
 		Gauge: s.Storm.Gauge.Path, Frequency: s.Storm.Frequency.Path, ReturnPeriod: s.Storm.ReturnPeriod,
 		GreenAmpt: s.Soil.GreenAmpt, Tests: s.Soil.Tests, Curve: s.Soil.CurveNumber,
 		Links: s.Links, Wells: wells(s), Works: s.Works,
+		Conditions: assess.ConditionsPlan{
+			Age: s.Trees.Age, Rootstocks: s.Species.Rootstocks,
+			Month: s.Storm.Month, Soil: s.Storm.SoilTemperature, Dormant: s.Storm.Dormant, Moving: s.Storm.Moving,
+			Rot: s.Soil.RootRot != nil && *s.Soil.RootRot,
+		},
 	}
 	p.Soil = s.Soil.Whole(s.Soil.Known)
 	var unread []error
 	for _, z := range s.Soil.Zones {
 		area, err := readBoundary(z.Area)
 		unread = append(unread, err)
-		p.Zones = append(p.Zones, assess.Zone{Name: z.Name, Area: area, Soil: s.Soil.Whole(z.Known), Tests: z.Tests, Curve: z.CurveNumber})
+		p.Zones = append(p.Zones, assess.Zone{Name: z.Name, Area: area, Soil: s.Soil.Whole(z.Known), Tests: z.Tests, Curve: z.CurveNumber, Rot: s.Soil.Rotten(z.Known)})
 	}
 	if err := errors.Join(unread...); err != nil {
 		return assess.Plan{}, err

@@ -170,3 +170,14 @@ func GrowingByTemperature(r *weather.Record, frost float64) (Growing, error) {
 	first, last := middle.AddDate(0, 0, 1-b), middle.AddDate(0, 0, o-1)
 	return Growing{Date{first.Month(), first.Day()}, Date{last.Month(), last.Day()}, how}, nil
 }
+
+// Has reports whether a day is in the season of some year.
+func (g Growing) Has(m time.Month, day int) bool {
+	g = g.whole()
+	at := func(d Date) int { return 100*int(d.Month) + d.Day }
+	on, first, last := 100*int(m)+day, at(g.First), at(g.Last)
+	if first > last {
+		return on >= first || on <= last
+	}
+	return on >= first && on <= last
+}

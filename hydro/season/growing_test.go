@@ -104,3 +104,19 @@ func TestSeasonByTemperature(t *testing.T) {
 	_, err = GrowingByTemperature(short, KillingFrost)
 	assert.ErrorContains(t, err, "no year")
 }
+
+func TestDaysOfASeason(t *testing.T) {
+	for _, g := range []Growing{{}, {First: Date{4, 1}, Last: Date{10, 31}}, {First: Date{9, 15}, Last: Date{2, 28}}} {
+		from, to := g.whole().span(2001)
+		days := 0
+		for day := time.Date(2002, 1, 1, 0, 0, 0, 0, time.UTC); day.Year() == 2002; day = day.AddDate(0, 0, 1) {
+			if g.Has(day.Month(), day.Day()) {
+				days++
+			}
+		}
+		assert.Equal(t, int(to.Sub(from)/(24*time.Hour)), days)
+		last := to.AddDate(0, 0, -1)
+		assert.True(t, g.Has(from.Month(), from.Day()) && g.Has(last.Month(), last.Day()))
+	}
+	assert.False(t, Growing{First: Date{9, 15}, Last: Date{2, 28}}.Has(time.June, 1))
+}

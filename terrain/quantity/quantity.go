@@ -1,5 +1,6 @@
 // Package quantity reads and writes the lengths, depths, areas and rates that
-// people type: "15 ft", "4.5 m", `5' 7 1/4"`, "150 mm", "0.3 in/h", "2 ac".
+// people type: "15 ft", "4.5 m", `5' 7 1/4"`, "150 mm", "0.3 in/h", "2 ac"; and
+// temperatures and ages, "12 °C", "5 years".
 //
 // # Model
 //

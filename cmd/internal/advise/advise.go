@@ -13,7 +13,8 @@
 // over the draws of the odds, and each gain is told with the interval that
 // eight of ten draws lie in.
 //
-// Trees that are fixed or on trial stay as they are.
+// Trees that are fixed or on trial stay as they are, and those that stand already
+// keep their places: what is raised or swapped there is a new planting.
 //
 // # Units
 //
@@ -181,15 +182,12 @@ func (a *Advice) losses(r *assess.Result, what []*species.Entry, mounds []float6
 		if mounds != nil {
 			more = mounds[i] - t.Built
 		}
-		for d, p := range t.Draws.OnDraws(tolerance(what[i]), more) {
+		for d, p := range t.Draws.OnDraws(r.Bears(i, what[i], more != 0), more) {
 			out[d] = append(out[d], p)
 		}
 	}
 	return out
 }
-
-// tolerance is that of a new planting.
-func tolerance(e *species.Entry) species.Tolerance { return e.Tolerance(species.Conditions{}) }
 
 // total is the number of trees lost.
 func total(losses [][]float32) (Loss, error) {
@@ -237,7 +235,7 @@ func (a *Advice) arrange(ctx context.Context, r *assess.Result, planned []*speci
 		before, after := make([][]float32, r.Odds.Draws), make([][]float32, r.Odds.Draws)
 		for at, i := range trees {
 			t := &r.Trees[i]
-			was, is := t.Draws.OnDraws(tolerance(planned[i]), 0), t.Draws.OnDraws(tolerance(entries[plan.Species[at]]), 0)
+			was, is := t.Draws.OnDraws(r.Bears(i, planned[i], false), 0), t.Draws.OnDraws(r.Bears(i, entries[plan.Species[at]], false), 0)
 			for d := range was {
 				before[d], after[d] = append(before[d], was[d]), append(after[d], is[d])
 			}
@@ -293,7 +291,7 @@ func problem(r *assess.Result, row *assess.Row, o Options) (p arrange.Problem, e
 		p.Along = append(p.Along, t.Along)
 		p.Label = append(p.Label, t.ID)
 		stays := arrange.None
-		if t.Fixed || t.Tried || t.Built > 0 {
+		if t.Stays() {
 			stays = e
 		}
 		p.Fixed = append(p.Fixed, stays)
@@ -301,11 +299,11 @@ func problem(r *assess.Result, row *assess.Row, o Options) (p arrange.Problem, e
 	}
 	p.Alternate, p.EmergentSpacing = o.Alternate, o.EmergentSpacing
 	bears := make([]species.Tolerance, len(entries))
-	for e, entry := range entries {
-		bears[e] = tolerance(entry)
-	}
 	p.Loss = make([][]float64, len(entries))
 	for _, i := range trees {
+		for e, entry := range entries {
+			bears[e] = r.Bears(i, entry, false)
+		}
 		for e, lost := range r.Trees[i].Draws.Losses(bears, 0) {
 			p.Loss[e] = append(p.Loss[e], lost)
 		}

@@ -24,7 +24,10 @@ func (a *Advice) Plan(r *assess.Result) assess.Plan {
 			told = append(told, site.Tree{ID: t.ID})
 		}
 		if t.Species != "" {
-			told[k].Species = t.Species
+			told[k].Species, told[k].Rootstock = t.Species, ""
+		}
+		if t.Age != nil {
+			told[k].Age = t.Age
 		}
 		if t.Mound > 0 {
 			told[k].Mound = t.Mound
@@ -47,9 +50,19 @@ func (a *Advice) Told(r *assess.Result) []site.Tree {
 		if c.Raised {
 			t.Mound = math.Round(1000*c.Mound) / 1000
 		}
+		t.Age = anew(r, c.Tree)
 		out = append(out, t)
 	}
 	return out
+}
+
+// anew is the age of a new planting in the place of a tree that stands already;
+// nil where none stands.
+func anew(r *assess.Result, tree int) *float64 {
+	if r.Trees[tree].Years == 0 {
+		return nil
+	}
+	return new(float64)
 }
 
 // Kinds of advice that can be followed without the others.
@@ -91,7 +104,7 @@ func (a *Advice) Parts(r *assess.Result) ([]Part, error) {
 			if !t.OnGround {
 				continue
 			}
-			told := site.Tree{ID: t.ID}
+			told := site.Tree{ID: t.ID, Age: anew(r, i)}
 			advised := t.Flagged && !t.Tried && t.Advice == kind
 			switch {
 			case kind == Places && put[i] != nil:

@@ -104,7 +104,7 @@ func (a *Advice) weigh(r *assess.Result, c relief.Cut, before, after []stand) Cu
 		if !t.OnGround || before[i] == after[i] {
 			continue
 		}
-		bears := tolerance(t.Entry)
+		bears := r.Bears(i, t.Entry, false)
 		was, is := bears.Loss(before[i].hours, before[i].depth), bears.Loss(after[i].hours, after[i].depth)
 		switch {
 		case was <= a.Target && is > a.Target:

@@ -67,7 +67,7 @@ func (a *Advice) measure(ctx context.Context, r *assess.Result, arranged []*spec
 			continue
 		}
 		var by []float64
-		for _, p := range t.Draws.OnDraws(tolerance(arranged[i]), 0) {
+		for _, p := range t.Draws.OnDraws(r.Bears(i, arranged[i], false), 0) {
 			by = append(by, float64(p))
 		}
 		odds[i] = mean(by)

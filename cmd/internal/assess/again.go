@@ -74,7 +74,7 @@ func (r *Result) planted(p Plan) (*Result, error) {
 	if err := next.lay(p, r.Drain.Ground.Frame); err != nil {
 		return nil, err
 	}
-	if err := errors.Join(next.change(p, r.Drain.Ground.CRS), next.lookUp(r.basis.table)); err != nil {
+	if err := errors.Join(next.change(p, r.Drain.Ground.CRS), next.lookUp(r.basis.table), next.lookUpRootstocks(p, r.basis.table)); err != nil {
 		return nil, err
 	}
 	return next, nil
@@ -99,6 +99,9 @@ func (r *Result) Soon(ctx context.Context, p Plan) (soon *Result, waiting int, e
 		return nil, 0, err
 	}
 	soon.WaterTable, soon.Season = r.WaterTable, nil
+	stocks := soon.Conditions.stocks
+	soon.Conditions = r.Conditions
+	soon.Conditions.stocks = stocks
 	soon.Storm, soon.Odds = r.Storm, r.Odds
 	if !reflect.DeepEqual(rain.Hyetograph, r.Storm.Course) {
 		s := &Storm{Site: r.Storm.Site, soils: r.Storm.soils, zone: r.Storm.zone, Height: r.Storm.Height}
@@ -142,8 +145,8 @@ func (r *Result) Soon(ctx context.Context, p Plan) (soon *Result, waiting int, e
 // that Soon can answer it.
 func (r *Result) SameSite(p Plan) bool {
 	q := r.basis.plan
-	return reflect.DeepEqual([]any{p.Soil, p.Tests, p.Curve, p.GreenAmpt, p.Zones, p.Links, p.Wells, p.Works, p.Learned},
-		[]any{q.Soil, q.Tests, q.Curve, q.GreenAmpt, q.Zones, q.Links, q.Wells, q.Works, q.Learned})
+	return reflect.DeepEqual([]any{p.Soil, p.Tests, p.Curve, p.GreenAmpt, p.Zones, p.Links, p.Wells, p.Works, p.Learned, p.Conditions},
+		[]any{q.Soil, q.Tests, q.Curve, q.GreenAmpt, q.Zones, q.Links, q.Wells, q.Works, q.Learned, q.Conditions})
 }
 
 // SameEarth reports whether the works of a plan raise the ground as those of

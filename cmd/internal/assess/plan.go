@@ -46,6 +46,8 @@ type Plan struct {
 
 	Learned site.Learned // what observations made of all this; places in CRS
 
+	Conditions ConditionsPlan // age, season and soil of the trees
+
 	Told []site.Tree // what is said of single trees beside their row or file
 
 	// CRS is the system of Rows and of positions whose file does not say.
@@ -66,6 +68,7 @@ type Zone struct {
 	Soil  soil.Known       // whole: with what it has in common with the site
 	Tests []soil.Rate
 	Curve float64 // curve number for average moisture; 0 takes that of soil and cover
+	Rot   bool    // root rot is known in it
 }
 
 // A Well is a place where someone saw the water table.

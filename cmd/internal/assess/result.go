@@ -24,6 +24,7 @@ type Result struct {
 	Season     *Season         // what years of weather make of it; nil without a record
 	WaterTable *WaterTable     // nil where nobody has seen it
 	Next       []Reading       // where to hold the staff next, the most useful first; empty for a raster alone
+	Conditions Conditions      // what the storm finds the trees in
 	Works      []Work          // what the ground is raised by, in the order of the plan
 	Rows       []Row
 	Trees      []Tree // in planting order: rows as the site lists them, then single positions
@@ -67,7 +68,9 @@ type Tree struct {
 
 	Built float64 // height of the root crown above the ground as planned, m; 0 on the level
 	Tried bool    // planted there knowingly, to see whether it lives
+	Years float64 // since it was planted; 0 for a new planting
 	Fixed bool    // it stays where it is when others change places
+	Stock string  // the rootstock it stands on, as the grower names it; empty where nobody did
 
 	Ponding float64       // odds that water stands here in the storm, 0 to 1; NaN where not worked out
 	Depths  Interval      // of the highest water over the ground in the storm, m

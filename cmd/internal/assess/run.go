@@ -62,7 +62,7 @@ func Run(ctx context.Context, p Plan, progress func(stage string)) (*Result, err
 	if err := r.lay(p, g.Grid.Frame); err != nil {
 		return nil, err
 	}
-	if err := errors.Join(r.change(p, g.Grid.CRS), r.lookUp(table)); err != nil {
+	if err := errors.Join(r.change(p, g.Grid.CRS), r.lookUp(table), r.lookUpRootstocks(p, table)); err != nil {
 		return nil, err
 	}
 	on := &basis{ground: g, table: table}
@@ -109,7 +109,9 @@ func (r *Result) finish(ctx context.Context, p Plan, given given, on *basis, pro
 		return err
 	}
 	progress("trees")
+	r.settleConditions(p, given.record)
 	r.judge()
+	r.tellConditions(p)
 	if r.Survey != nil {
 		r.Assumptions = append(r.Assumptions, r.Survey.Words(r.Units))
 	}
@@ -210,6 +212,11 @@ func (r *Result) lay(p Plan, f terrain.Frame) error {
 	r.Trees = make([]Tree, len(all))
 	for i := range all {
 		r.Trees[i] = Tree{Position: all[i], LonLat: lonLat[i]}
+		for _, age := range []*float64{p.Conditions.Age, all[i].Age} {
+			if age != nil {
+				r.Trees[i].Years = *age
+			}
+		}
 	}
 	return nil
 }
@@ -412,7 +419,10 @@ func (r *Result) Weigh(tree int, e *species.Entry) species.Verdict {
 			// its error, so only what stands out of that counts.
 			return r.Storm.standing(t.cell, t.Built+max(0, mound-2*t.Error))
 		},
-		Trial: t.Tried,
+		Trial:      t.Tried,
+		Conditions: r.conditions(t, e, false),
+		Other:      func(other *species.Entry) species.Conditions { return r.conditions(t, other, true) },
+		Degrees:    func(c float64) string { return quantity.FormatTemperature(c, r.Units) },
 	}
 	if r.Odds != nil {
 		o.Odds, o.Target = t.Draws, r.Odds.Target

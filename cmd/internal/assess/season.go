@@ -180,15 +180,7 @@ func (r *Result) seasonOptions(p Plan, record *weather.Record) (season.Options, 
 	if r.Storm.soils[0].GreenAmpt != nil && !hourly {
 		assumed = append(assumed, "Green and Ampt ask how hard it rains, which a day's rain does not say: through the years the curve number tells what runs off.")
 	}
-	switch {
-	case p.Season.Growing != nil:
-		o.Growing = *p.Season.Growing
-	case record.TMin != nil:
-		if growing, err := season.GrowingByTemperature(record, season.KillingFrost); err == nil {
-			o.Growing = growing
-			o.Growing.How = fmt.Sprintf("between the last and the first day of the usual year as cold as %s", temperature(season.KillingFrost, r.Units))
-		}
-	}
+	o.Growing, _ = p.growing(record, r.Units)
 	return o, assumed, nil
 }
 

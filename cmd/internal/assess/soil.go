@@ -43,6 +43,7 @@ type Soil struct {
 	Drainable soil.Drainable
 	Curve     soil.Curve
 	GreenAmpt *soil.GreenAmpt // nil where the curve number tells what runs off
+	Rot       bool            // root rot is known in it
 
 	said []string // what was assumed, in words without capital and stop
 }
@@ -62,11 +63,11 @@ func (p Plan) soils() ([]Soil, []string, error) {
 	if p.Soil.Cover == "" && p.Curve == 0 && !p.GreenAmpt {
 		assumed = append(assumed, fmt.Sprintf("Nothing was said of what grows on the ground: %q was taken.", defaultCover))
 	}
-	zones := append([]Zone{{Soil: rest, Tests: p.Tests, Curve: p.Curve}}, p.Zones...)
+	zones := append([]Zone{{Soil: rest, Tests: p.Tests, Curve: p.Curve, Rot: p.Conditions.Rot}}, p.Zones...)
 	var soils []Soil
 	var bad []error
 	for _, z := range zones {
-		s := Soil{Name: z.Name, Known: z.Soil}
+		s := Soil{Name: z.Name, Known: z.Soil, Rot: z.Rot}
 		if s.Known.Cover == "" {
 			s.Known.Cover = rest.Cover
 		}

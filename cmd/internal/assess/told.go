@@ -27,7 +27,16 @@ func (r *Result) change(p Plan, ground string) error {
 		}
 		tree := &r.Trees[i]
 		if t.Species != "" {
+			if t.Species != tree.Position.Species {
+				tree.Rootstock = "" // which was that of another
+			}
 			tree.Position.Species = t.Species
+		}
+		if t.Age != nil {
+			tree.Years = *t.Age
+		}
+		if t.Rootstock != "" {
+			tree.Rootstock = t.Rootstock
 		}
 		tree.Built, tree.Tried, tree.Fixed = t.Mound, t.Trial, t.Fixed
 		if t.At != nil {

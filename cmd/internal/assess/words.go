@@ -75,6 +75,9 @@ func (r *Result) Do(t *Tree) string {
 		return "check the position"
 	case t.Advice == "raise":
 		s := "raise by " + quantity.FormatMound(t.Mound, r.Units)
+		if t.Years > 0 {
+			s = "replant, raised by " + quantity.FormatMound(t.Mound, r.Units)
+		}
 		if len(t.Swaps) > 0 {
 			s += ", or swap for " + CommonName(t.Swaps[0])
 		}

@@ -192,6 +192,9 @@ func TestEveryKeyThatCouldBeUsedIsOne(t *testing.T) {
 		assert.Len(t, s.Rows[0].Gaps, 1)
 		assert.NotZero(t, s.Ground.Cell)
 		assert.NotNil(t, s.Soil.WaterTable)
+		assert.True(t, *s.Soil.RootRot && *s.Storm.Dormant && s.Storm.Moving)
+		assert.InDelta(t, 10, *s.Storm.SoilTemperature, 1e-9)
+		assert.Equal(t, 5.0, *s.Rows[0].Age)
 	}
 }
 

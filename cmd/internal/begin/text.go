@@ -140,6 +140,7 @@ func (p *page) soil(d *Draft, said, a Answers) {
 	p.could("infiltration", p.by(`"12 mm/h"`, `"0.5 in/h"`), "measured with a ring or a hole: wins over the texture")
 	p.could("water_table", p.by(`"0.9 m"`, `"3 ft"`), "depth to the water table in the wet season, where you know it")
 	p.could("cover", `"orchard, grassed, good"`, "what grows there: how much runs off")
+	p.could("root_rot", "true", "known in this soil: trees bear half the days")
 }
 
 func (p *page) storm(d *Draft, said, a Answers) {
@@ -164,6 +165,10 @@ func (p *page) storm(d *Draft, said, a Answers) {
 	}
 	p.key("duration", tomledit.Quote(hours(a.Duration)), remark)
 	p.could("distribution", `"type II"`, `how a storm of 24 h rises and falls; "even" unless you say it`)
+	p.could("month", `"January"`, "when it comes: tells the soil's warmth and rest from a record of temperatures in [season]")
+	p.could("soil_temperature", p.by(`"10 °C"`, `"50 °F"`), "around the roots then; taken as "+p.by("20 °C", "68 °F")+" unless you say it")
+	p.could("dormant", "true", "it finds trees at rest; taken as in leaf unless you or the month say it")
+	p.could("moving_water", "true", "it flows past the trees; taken as standing still unless you say it")
 }
 
 func hours(d time.Duration) string { return decimal(d.Hours(), 2) + " h" }
@@ -173,11 +178,13 @@ func (p *page) trees(l *Land, d *Draft, said, a Answers) error {
 	if f := l.files[Own]; f != nil {
 		p.WriteString("[species]\n")
 		p.key("table", tomledit.Quote(f.Name), f.Words+", before the built-in one")
+		p.could("rootstock", `{ "Malus domestica" = "M16" }`, "what a species is grafted on")
 		p.WriteByte('\n')
 	}
 	if f := l.files[Positions]; f != nil {
 		p.WriteString("[trees]\n")
 		p.key("positions", tomledit.Quote(f.Name), f.Words)
+		p.could("age", `"5 years"`, "since planting; taken as newly planted unless you or a column age says it")
 		return nil
 	}
 	p.say("These rows were laid for you to begin with: move, cut and change them, here or on the map.\nThe pattern repeats along the row; \"-\" leaves a place empty. Keep clear of buildings, lines\nover and under ground, and boundaries: nothing here knows of them.")
@@ -200,6 +207,7 @@ func (p *page) trees(l *Land, d *Draft, said, a Answers) error {
 		p.key("pattern", pattern(row.Pattern), "")
 		if i == 0 {
 			p.could("gaps", p.by(`[["20 m", "24 m"]]`, `[["60 ft", "75 ft"]]`), "a gate or a crossing, from and to along the row: nothing is planted there")
+			p.could("age", `"5 years"`, "since planting; taken as newly planted unless you say it")
 		}
 	}
 	return nil

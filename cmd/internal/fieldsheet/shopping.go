@@ -270,13 +270,13 @@ func (s *sheets) addCautions() {
 	}
 	says := []string{s.r.Lead()}
 	if s.r.Storm != nil {
-		says = append(says, s.r.Storm.Words(s.r.Units))
+		says = append(append(says, s.r.Storm.Words(s.r.Units)), s.r.ConditionsWords()...)
 	}
 	if s.r.Odds != nil {
 		says = append(says, "Odds of loss count the doubt in the ground, the soil and what a tree bears, in that storm; they are no finer than one in ten.")
 	}
 	f.list("What the sheets say and do not say", false, append(says,
-		"Risk is how likely a newly planted tree is to be lost or stunted by water where it is planned, in the storm and the years it was given, on the ground as it was measured.",
+		"Risk is how likely a tree is to be lost or stunted by water where it is planned, in the storm and the years it was given, on the ground as it was measured.",
 		"A satellite receiver or a telephone leads to the row, the tape to the stake: walk with both.",
 	))
 }

@@ -52,6 +52,8 @@ type riskRow struct {
 	SwappedOdds  *float64 `json:"risk_probability_swapped,omitempty"` // of the species advised
 	Built        *float64 `json:"mound_built_m,omitempty"`            // on which it is planned already
 	Trial        bool     `json:"trial,omitempty"`
+	Years        *float64 `json:"age_years,omitempty"` // since planting, of a tree that stands already
+	Rootstock    *string  `json:"rootstock,omitempty"` // as it was named
 }
 
 // Unknown is the risk of a position that lies off the ground.
@@ -62,6 +64,12 @@ func rowOf(t *assess.Tree) riskRow {
 	if t.Row != "" {
 		r.Row = &t.Row
 		r.Along = rounded(t.Along, 3)
+	}
+	if t.Years > 0 {
+		r.Years = rounded(t.Years, 3)
+	}
+	if t.Stock != "" {
+		r.Rootstock = &t.Stock
 	}
 	if t.Entry != nil {
 		r.Species = t.Entry.Scientific
@@ -143,7 +151,7 @@ func WriteStakes(w io.Writer, r *assess.Result) error {
 	if err := c.Write([]string{
 		"stake", "row", "along_m", "id", "species", "common_name", "risk", "flagged",
 		"advice", "mound_m", "swap", "why", "ponding_probability", "risk_probability", "depth_p10_m", "depth_p50_m", "depth_p90_m", "wet_hours_p10", "wet_hours_p50", "wet_hours_p90",
-		"risk_probability_raised", "risk_probability_swapped", "mound_built_m", "trial", "storm_depth_m", "wet_hours", "longest_wet_days", "longest_wet_days_p10", "longest_wet_days_p50", "longest_wet_days_p90", "longest_wet_days_once_p10", "longest_wet_days_once_p50", "longest_wet_days_once_p90", "first_wet_mm", "water_table_m", "ground_m", "brim_depth_m", "pond",
+		"risk_probability_raised", "risk_probability_swapped", "mound_built_m", "trial", "age_years", "rootstock", "storm_depth_m", "wet_hours", "longest_wet_days", "longest_wet_days_p10", "longest_wet_days_p50", "longest_wet_days_p90", "longest_wet_days_once_p10", "longest_wet_days_once_p50", "longest_wet_days_once_p90", "first_wet_mm", "water_table_m", "ground_m", "brim_depth_m", "pond",
 		"wetness_index", "wetness_percentile", "x_m", "y_m", "lon", "lat",
 	}); err != nil {
 		return err
@@ -156,7 +164,7 @@ func WriteStakes(w io.Writer, r *assess.Result) error {
 			strconv.Itoa(i + 1), word(v.Row), number(v.Along), v.ID, v.Species, v.CommonName, v.Risk,
 			strconv.FormatBool(v.Flagged), word(v.Advice), number(v.Mound), word(v.Swap), v.Why,
 			number(v.Ponding), number(v.RiskOdds), number(v.DepthLow), number(v.DepthLikely), number(v.DepthHigh), number(v.HoursLow), number(v.HoursLikely), number(v.HoursHigh),
-			number(v.RaisedOdds), number(v.SwappedOdds), number(v.Built), strconv.FormatBool(v.Trial),
+			number(v.RaisedOdds), number(v.SwappedOdds), number(v.Built), strconv.FormatBool(v.Trial), number(v.Years), word(v.Rootstock),
 			number(v.StormDepth), number(v.WetHours), number(v.LongestWet),
 			number(v.UsualLow), number(v.UsualLikely), number(v.UsualHigh), number(v.RareLow), number(v.RareLikely), number(v.RareHigh),
 			number(rounded(r.FirstWet(t), 1)), number(tableOf(t)), number(v.Ground), number(v.BrimDepth), whole(v.Pond), number(v.WetnessIndex), number(v.WetnessRank),

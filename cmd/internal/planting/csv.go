@@ -32,11 +32,14 @@ var headings = map[string][]string{
 	"lat":     {"lat", "latitude"},
 	"row":     {"row"},
 	"along":   {"along"},
+
+	"age":       {"age", "age_years"},
+	"rootstock": {"rootstock", "stock"},
 }
 
 // ReadCSV reads single positions from a table with the columns id, species
-// and either x,y or lon,lat, in any order, and where it has them row and
-// along. Name is for messages. Columns are divided by commas, semicolons or
+// and either x,y or lon,lat, in any order, and where it has them row, along,
+// age (years since planting) and rootstock. Name is for messages. Columns are divided by commas, semicolons or
 // tabs; with the last two a decimal comma may stand for the point. A unit in
 // a heading (x_ft, y_ft) turns the coordinates into metres. Other columns are
 // not used, and the remarks say so.
@@ -279,6 +282,12 @@ func (t *table) row(line int, values []string, comma rune) {
 	if i, ok := t.columns["along"]; ok && strings.TrimSpace(values[i]) != "" {
 		p.Along = t.number(line, values, "along") * t.factor["along"]
 	}
+	if i, ok := t.columns["age"]; ok && strings.TrimSpace(values[i]) != "" {
+		p.Age = t.age(line, values[i], t.heads[i])
+	}
+	if i, ok := t.columns["rootstock"]; ok && strings.TrimSpace(values[i]) != "" {
+		p.Rootstock = t.text(line, values, "rootstock")
+	}
 	east, north := "x", "y"
 	if t.out.LonLat {
 		east, north = "lon", "lat"
@@ -316,6 +325,16 @@ func (t *table) number(line int, values []string, column string) float64 {
 		t.add(line, t.heads[i], "%s is not a plain number such as 500100.25", quote(s))
 	}
 	return v
+}
+
+// age reads how many years ago a tree was planted.
+func (t *table) age(line int, value, heading string) *float64 {
+	v, err := quantity.Years(strings.TrimSpace(value))
+	if err != nil {
+		t.add(line, heading, "%v", err)
+		return nil
+	}
+	return &v
 }
 
 // parseNumber reads a plain decimal number. ParseFloat alone would also take

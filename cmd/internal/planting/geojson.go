@@ -7,12 +7,13 @@ import (
 	"strings"
 
 	"wetfeet/cmd/internal/feature"
+	"wetfeet/terrain/quantity"
 )
 
 // ReadGeoJSON reads single positions from GeoJSON points, WGS 84 longitude and
 // latitude (RFC 7946). Every feature needs the property species and an id, as
-// a property or as the feature's own; row and along_m are taken where it has
-// them. Name is for messages.
+// a property or as the feature's own; row, along_m, age_years (since planting)
+// and rootstock are taken where it has them. Name is for messages.
 //
 // All mistakes of the file come as one error, marked as the fault of an input;
 // any other error is the reader's own. Two positions with one ID are a
@@ -81,6 +82,22 @@ func (t *table) feature(f feature.Feature) {
 		add("its along_m is %s, not a number of metres", quote(along.String()))
 	default:
 		add("its along_m is not a number of metres")
+	}
+	switch age := f.Properties["age_years"].(type) {
+	case nil:
+	case json.Number:
+		if v, err := quantity.Years(age.String()); err != nil {
+			add("its age_years: %v", err)
+		} else {
+			p.Age = &v
+		}
+	default:
+		add("its age_years is not a number of years")
+	}
+	if stock, ok := f.Text("rootstock"); ok && stock != "" {
+		if p.Rootstock = stock; checkText(stock) != "" {
+			add("its rootstock is %s", checkText(stock))
+		}
 	}
 	if t.bad.Len() == before {
 		t.keep(p, f.Number, strings.TrimPrefix(f.Where(t.name), t.name+", "))

@@ -46,6 +46,9 @@ type Position struct {
 	Along   float64   // distance along its row from the row's start, m; 0 for a single position
 	Point   orb.Point // in the system of the ground, metres
 	Species string    // as the grower wrote it
+
+	Age       *float64 // years since planting; nil where nobody says
+	Rootstock string   // what it is grafted on, as the grower wrote it; empty where nobody says
 }
 
 // A Table is the positions of a file.

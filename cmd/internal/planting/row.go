@@ -31,6 +31,7 @@ type Row struct {
 	Spacing float64        // m
 	Pattern []string       // species in turn; "" or "-" leaves the place empty
 	Gaps    [][2]float64   // from and to, distances along the line, m; nothing is planted from one to the other
+	Age     *float64       // years since it was planted; nil where nobody says
 }
 
 // Empty reports whether a pattern entry leaves its place empty.
@@ -110,6 +111,7 @@ func Lay(r Row) ([]Position, error) {
 			Along:   along,
 			Point:   ruler.At(along),
 			Species: species,
+			Age:     r.Age,
 		})
 	}
 	return plants, nil

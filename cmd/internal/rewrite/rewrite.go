@@ -201,6 +201,9 @@ func (w *rewriting) row(at tomledit.Place, was, now planting.Row, named bool) er
 	return errors.Join(bad...)
 }
 
+// keysOfTree are what may be said of a tree, in the order they are written.
+var keysOfTree = []string{"species", "mound", "trial", "fixed", "at", "age", "rootstock"}
+
 // trees writes what is said of single trees.
 func (w *rewriting) trees() error {
 	now := map[string]site.Tree{}
@@ -227,7 +230,7 @@ func (w *rewriting) trees() error {
 		if sameTree(t, was[id]) {
 			continue
 		}
-		for _, key := range []string{"species", "mound", "trial", "fixed", "at"} {
+		for _, key := range keysOfTree {
 			value := w.said(t, key)
 			if value == "" {
 				if err := w.Drop(w.All("tree")[i], key); err != nil {
@@ -245,7 +248,7 @@ func (w *rewriting) trees() error {
 			continue
 		}
 		pairs := []tomledit.Pair{{Key: "id", Value: tomledit.Quote(t.ID)}}
-		for _, key := range []string{"species", "mound", "trial", "fixed", "at"} {
+		for _, key := range keysOfTree {
 			if value := w.said(t, key); value != "" {
 				pairs = append(pairs, tomledit.Pair{Key: key, Value: value})
 			}
@@ -269,15 +272,32 @@ func (w *rewriting) said(t site.Tree, key string) string {
 		return "true"
 	case key == "at" && t.At != nil:
 		return w.point(*t.At)
+	case key == "age" && t.Age != nil:
+		return tomledit.Quote(years(*t.Age))
+	case key == "rootstock" && t.Rootstock != "":
+		return tomledit.Quote(t.Rootstock)
 	}
 	return ""
+}
+
+// years is an age as the file writes it.
+func years(v float64) string {
+	if v == 1 {
+		return "1 year"
+	}
+	return decimal(v, 3) + " years"
+}
+
+// sameAge reports whether two ages are written alike.
+func sameAge(a, b *float64) bool {
+	return a == b || a != nil && b != nil && math.Abs(*a-*b) < 0.001
 }
 
 func sameTree(a, b site.Tree) bool {
 	if (a.At == nil) != (b.At == nil) || a.At != nil && *a.At != *b.At {
 		return false
 	}
-	return a.Species == b.Species && a.Mound == b.Mound && a.Trial == b.Trial && a.Fixed == b.Fixed
+	return a.Species == b.Species && a.Mound == b.Mound && a.Trial == b.Trial && a.Fixed == b.Fixed && sameAge(a.Age, b.Age) && a.Rootstock == b.Rootstock
 }
 
 func sameRow(a, b planting.Row) bool {
@@ -293,7 +313,7 @@ func Same(want, got assess.Plan) error {
 	for i := range want.Rows {
 		a, b := want.Rows[i], got.Rows[i]
 		close := func(x, y, within float64) bool { return math.Abs(x-y) <= within }
-		ok := a.Name == b.Name && close(a.Spacing, b.Spacing, 0.004) && slices.Equal(a.Pattern, b.Pattern) && len(a.Line) == len(b.Line) && len(a.Gaps) == len(b.Gaps)
+		ok := a.Name == b.Name && close(a.Spacing, b.Spacing, 0.004) && slices.Equal(a.Pattern, b.Pattern) && len(a.Line) == len(b.Line) && len(a.Gaps) == len(b.Gaps) && sameAge(a.Age, b.Age)
 		for k := range a.Gaps {
 			ok = ok && close(a.Gaps[k][0], b.Gaps[k][0], 0.004) && close(a.Gaps[k][1], b.Gaps[k][1], 0.004)
 		}
@@ -313,7 +333,7 @@ func Same(want, got assess.Plan) error {
 	}
 	for _, t := range want.Told {
 		u, ok := told[t.ID]
-		ok = ok && t.Species == u.Species && math.Abs(t.Mound-u.Mound) < 0.004 && t.Trial == u.Trial && t.Fixed == u.Fixed && (t.At == nil) == (u.At == nil)
+		ok = ok && t.Species == u.Species && math.Abs(t.Mound-u.Mound) < 0.004 && t.Trial == u.Trial && t.Fixed == u.Fixed && (t.At == nil) == (u.At == nil) && sameAge(t.Age, u.Age) && t.Rootstock == u.Rootstock
 		if !ok || t.At != nil && math.Max(math.Abs(t.At[0]-u.At[0]), math.Abs(t.At[1]-u.At[1])) > 0.006 {
 			return fmt.Errorf("tree %q would not read as it was meant", t.ID)
 		}

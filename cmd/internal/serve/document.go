@@ -138,7 +138,11 @@ func (d document) plan(r *assess.Result) (assess.Plan, error) {
 			}
 			out.Line = append(out.Line, orb.Point(q))
 		}
-		if i, ok := before[row.Name]; ok && near(out.Line, r.Rows[i].Line) {
+		i, ok := before[row.Name]
+		if ok {
+			out.Age = r.Plan().Rows[i].Age
+		}
+		if ok && near(out.Line, r.Rows[i].Line) {
 			out.Line = slices.Clone(r.Plan().Rows[i].Line) // to the last digit
 		} else if err := assess.Move(r.Drain.Ground.CRS, r.SiteCRS(), out.Line); err != nil {
 			return p, fmt.Errorf("row %q: %w", row.Name, err)
@@ -159,7 +163,7 @@ func (d document) told(r *assess.Result) ([]site.Tree, error) {
 	if len(d.Trees) > mostTold {
 		return nil, fault.Input(fmt.Errorf("%d trees are said something of; up to %d are taken", len(d.Trees), mostTold))
 	}
-	if len(d.Trees) == 0 {
+	if len(d.Trees) == 0 && len(r.Plan().Told) == 0 {
 		return nil, nil
 	}
 	planned := map[string]bool{}
@@ -219,12 +223,44 @@ func (d document) told(r *assess.Result) ([]site.Tree, error) {
 			}
 			out.At = &at[0]
 		}
-		if out.Species == "" && out.Mound == 0 && !out.Trial && !out.Fixed && out.At == nil {
-			continue
+		d.keepAge(&out, before[t.ID], r)
+		if says(out) {
+			told = append(told, out)
 		}
-		told = append(told, out)
+	}
+	for _, own := range r.Plan().Told { // what the page does not show
+		if out := (site.Tree{ID: own.ID, Where: own.Where}); planned[own.ID] && !seen[own.ID] {
+			d.keepAge(&out, own, r)
+			if says(out) {
+				told = append(told, out)
+			}
+		}
 	}
 	return told, bad.Err()
+}
+
+// says reports whether anything is said of a tree.
+func says(t site.Tree) bool {
+	return t.Species != "" || t.Mound != 0 || t.Trial || t.Fixed || t.At != nil || t.Age != nil || t.Rootstock != ""
+}
+
+// keepAge leaves a tree the age and the rootstock that the site file gives it,
+// which no page shows; where another species or another mound is planned instead,
+// the tree is a new one, and as old as that.
+func (d document) keepAge(t *site.Tree, own site.Tree, r *assess.Result) {
+	t.Age, t.Rootstock = own.Age, own.Rootstock
+	if t.Species == own.Species && t.Mound == own.Mound {
+		return
+	}
+	for i := range r.Trees {
+		if r.Trees[i].ID == t.ID && r.Trees[i].Years > 0 {
+			now := 0.0
+			t.Age = &now
+		}
+	}
+	if t.Species != own.Species {
+		t.Rootstock = ""
+	}
 }
 
 func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) && math.Abs(v) < 1e9 }

@@ -84,10 +84,10 @@ var tables = []struct {
 }{
 	{" at the top of the file", []string{"name", "invented", "units", "crs", "origin", "ground", "soil", "storm", "season", "odds", "learned", "link", "well", "work", "trees", "tree", "species", "row"}},
 	{" in [ground]", []string{"dem", "spot_heights", "later", "lines", "surface", "cell", "boundary", "vertical_error", "error_range"}},
-	{" in [soil]", []string{"texture", "hydrologic_group", "infiltration", "cover", "curve_number", "impervious", "test", "moisture", "drained", "model", "zone", "water_table", "water_table_at"}},
-	{" in [[soil.zone]]", []string{"name", "area", "texture", "hydrologic_group", "infiltration", "cover", "curve_number", "impervious", "test"}},
+	{" in [soil]", []string{"texture", "hydrologic_group", "infiltration", "cover", "curve_number", "impervious", "test", "moisture", "drained", "model", "zone", "water_table", "water_table_at", "root_rot"}},
+	{" in [[soil.zone]]", []string{"name", "area", "texture", "hydrologic_group", "infiltration", "cover", "curve_number", "impervious", "test", "root_rot"}},
 	{" in [[soil.test]]", []string{"kind", "diameter", "depth", "drop", "time", "insertion", "rate", "water"}},
-	{" in [storm]", []string{"rain", "duration", "distribution", "hyetograph", "gauge", "frequency", "return_period"}},
+	{" in [storm]", []string{"rain", "duration", "distribution", "hyetograph", "gauge", "frequency", "return_period", "month", "soil_temperature", "dormant", "moving_water"}},
 	{" in [season]", []string{"rain", "growing", "gaps", "return_period"}},
 	{" in [odds]", []string{"draws", "seed", "target", "season"}},
 	{" in [learned]", []string{"book", "soaking", "soaking_spread", "water_table", "species", "ground"}},
@@ -96,10 +96,10 @@ var tables = []struct {
 	{" in [[link]]", []string{"name", "kind", "line", "from", "to", "invert", "outlet", "depth", "capacity"}},
 	{" in [[well]]", []string{"name", "at", "depth", "date"}},
 	{" in [[work]]", []string{"name", "kind", "at", "line", "height", "width"}},
-	{" in [trees]", []string{"positions"}},
-	{" in [[tree]]", []string{"id", "species", "mound", "trial", "fixed", "at"}},
-	{" in [species]", []string{"table"}},
-	{" in [[row]]", []string{"name", "line", "spacing", "pattern", "gaps"}},
+	{" in [trees]", []string{"positions", "age"}},
+	{" in [[tree]]", []string{"id", "species", "mound", "trial", "fixed", "at", "age", "rootstock"}},
+	{" in [species]", []string{"table", "rootstock"}},
+	{" in [[row]]", []string{"name", "line", "spacing", "pattern", "gaps", "age"}},
 }
 
 // system is an authority code, such as EPSG:32614 or EPSG:32614+5703, or the
@@ -151,9 +151,19 @@ func (s *Site) read(n node) {
 		{"link", s.links},
 		{"well", s.wells},
 		{"work", s.works},
-		{"trees", func(n node) { n.table([]field{{"positions", func(n node) { s.Trees.Positions = n.file() }}}) }},
+		{"trees", func(n node) {
+			n.table([]field{
+				{"positions", func(n node) { s.Trees.Positions = n.file() }},
+				{"age", func(n node) { s.Trees.Age = n.age() }},
+			})
+		}},
 		{"tree", s.trees},
-		{"species", func(n node) { n.table([]field{{"table", func(n node) { s.Species.Table = n.file() }}}) }},
+		{"species", func(n node) {
+			n.table([]field{
+				{"table", func(n node) { s.Species.Table = n.file() }},
+				{"rootstock", func(n node) { s.Species.Rootstocks = n.rootstocks() }},
+			})
+		}},
 		{"row", s.rows},
 	})
 }

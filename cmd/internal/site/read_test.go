@@ -41,10 +41,15 @@ infiltration = "12 mm/h"
 cover        = "orchard, grassed, good"
 water_table  = "0.9 m"
 water_table_at = [500120.0, 3100080.0]
+root_rot     = true
 
 [storm]
 rain     = "150 mm"
 duration = "24 h"
+month    = "Jan"
+soil_temperature = "50 °F"
+dormant  = true
+moving_water = true
 
 [season]
 rain = "daily-rain.csv"
@@ -60,12 +65,23 @@ gaps    = [["20 m", "24 m"], [30, 32.5]]
 line    = [[500100.0, 3100030.0], [500150.0, 3100050.0], [500190.0, 3100075.0]]
 spacing = 2.5
 pattern = ["Asimina triloba"]
+age     = "18 months"
 
 [trees]
 positions = "positions.csv"
+age       = 5
 
 [species]
 table = "my-species.csv"
+
+[species.rootstock]
+"Malus domestica" = "M16"
+pear = "Old Home"
+
+[[tree]]
+id  = "A-3"
+age = 0
+rootstock = "Annona glabra"
 `
 
 // folder makes a folder with the files that everything names.
@@ -86,30 +102,37 @@ func write(t testing.TB, dir, text string) string {
 func TestReadTakesEveryKey(t *testing.T) {
 	dir := folder(t)
 	file := func(name string) File { return File{filepath.Join(dir, name), name} }
-	depth := 0.9
+	depth, age, young, new, soil, yes := 0.9, 5.0, 1.5, 0.0, 10.0, true
 	want := &Site{
 		File: file("site.toml"), Name: "Heron Bend", Invented: true, Units: quantity.Metric, CRS: "EPSG:32614",
 		Ground: Ground{DEM: file("ground.tif"), SpotHeights: file("survey.csv"), Later: []File{file("survey.csv")}, Lines: file("boundary.geojson"), Triangles: true, Boundary: file("boundary.geojson"), Cell: 0.5, VerticalError: 0.05, ErrorRange: 15},
-		Soil: Soil{Known: Known{Texture: "sandy loam", HydrologicGroup: "B", Infiltration: 12, Cover: "orchard, grassed, good"},
+		Soil: Soil{Known: Known{Texture: "sandy loam", HydrologicGroup: "B", Infiltration: 12, Cover: "orchard, grassed, good", RootRot: &yes},
 			WaterTable: &depth, WaterTableAt: &orb.Point{500120, 3100080}},
-		Storm:   Storm{Rain: 150, Duration: 24 * time.Hour},
-		Season:  Season{Rain: file("daily-rain.csv")},
-		Trees:   Trees{file("positions.csv")},
-		Species: Species{file("my-species.csv")},
+		Storm:  Storm{Rain: 150, Duration: 24 * time.Hour, Month: time.January, SoilTemperature: &soil, Dormant: &yes, Moving: true},
+		Told:   []Tree{{ID: "A-3", Where: `site.toml:61: tree "A-3"`, Age: &new, Rootstock: "Annona glabra"}},
+		Season: Season{Rain: file("daily-rain.csv")},
+		Trees:  Trees{Positions: file("positions.csv"), Age: &age},
+		Species: Species{Table: file("my-species.csv"), Rootstocks: []Rootstock{
+			{"Malus domestica", "M16", `site.toml:58: species, rootstock, "Malus domestica"`}, {"pear", "Old Home", `site.toml:59: species, rootstock, "pear"`},
+		}},
 		Rows: []planting.Row{
 			{Name: "Long", Line: orb.LineString{{500100, 3100020}, {500190, 3100065}}, Spacing: 2.286,
 				Pattern: []string{"Carya illinoinensis", "Sambucus canadensis", ""}, Gaps: [][2]float64{{20, 24}, {30, 32.5}}},
 			{Name: "B", Line: orb.LineString{{500100, 3100030}, {500150, 3100050}, {500190, 3100075}}, Spacing: 2.5,
-				Pattern: []string{"Asimina triloba"}},
+				Pattern: []string{"Asimina triloba"}, Age: &young},
 		},
 	}
-	inline := strings.Replace(everything, "[storm]\nrain     = \"150 mm\"\nduration = \"24 h\"", "", 1)
+	from, past := strings.Index(everything, "[storm]"), strings.Index(everything, "\n[season]")
+	inline := func(lines int) string { // the rest, on the lines where it was
+		return everything[:from] + strings.Repeat("\n", strings.Count(everything[from:past], "\n")-lines) + everything[past:]
+	}
+	const more = "month = 1, soil_temperature = 10, dormant = true, moving_water = true }\n"
 	for name, text := range map[string]string{
 		"as written":        everything,
 		"carriage returns":  strings.ReplaceAll(everything, "\n", "\r\n"),
 		"a byte order mark": "\ufeff" + everything,
-		"an inline table":   "storm = { rain = \"150 mm\", duration = \"24 h\" }\n" + inline,
-		"dotted keys":       "storm.rain = \"15 cm\"\nstorm.duration = \"1 d\"\n" + inline,
+		"an inline table":   "storm = { rain = \"150 mm\", duration = \"24 h\", " + more + inline(1),
+		"dotted keys":       "storm.rain = \"15 cm\"\nstorm.duration = \"1 d\"\nstorm.month = \"january\"\nstorm.soil_temperature = \"10 C\"\nstorm.dormant = true\nstorm.moving_water = true\n" + inline(6),
 	} {
 		t.Run(name, func(t *testing.T) {
 			got, err := Read(write(t, dir, text))
@@ -250,7 +273,7 @@ func TestCheckSaysWhatASiteLacks(t *testing.T) {
 	err := (&Site{}).Check()
 	assert.EqualError(t, err, "the site: names no ground; give [ground] a dem, spot_heights or both\nthe site: names no trees; give it a [[row]], or [trees] positions")
 	assert.True(t, fault.IsInput(err))
-	assert.NoError(t, (&Site{Ground: Ground{SpotHeights: File{"/x", "x"}}, Trees: Trees{File{"/y", "y"}}}).Check())
+	assert.NoError(t, (&Site{Ground: Ground{SpotHeights: File{"/x", "x"}}, Trees: Trees{Positions: File{"/y", "y"}}}).Check())
 }
 
 // The table of keys that gives advice and the readers of those keys must

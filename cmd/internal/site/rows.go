@@ -89,6 +89,7 @@ func (s *Site) row(n node, i int) (planting.Row, int) {
 		{"spacing", func(n node) { r.Spacing, _ = n.positive(quantity.Length, "2.5 m") }},
 		{"pattern", func(n node) { r.Pattern = n.pattern() }},
 		{"gaps", func(n node) { r.Gaps = n.gaps() }},
+		{"age", func(n node) { r.Age = n.age() }},
 	})
 	return r, n.line()
 }

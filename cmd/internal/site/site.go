@@ -8,7 +8,8 @@
 // for what is said of one tree of them, a [[link]] for each pipe, culvert or
 // ditch, a [[well]] for each place where the water table was seen and a [[work]]
 // for each mound, bed or wall. Ground that differs has a [[soil.zone]], and a field test of the
-// soil its [[soil.test]]. Every key is
+// soil its [[soil.test]]. How long trees have stood, on which rootstock, and what
+// the storm finds them in are keys of those tables. Every key is
 // known here, also those of computations that a run may not ask for, so that a
 // misspelt one is told at once with the key it is nearest to. All mistakes of
 // a file come together, each with its line. A [Site] can as well be filled in
@@ -91,11 +92,17 @@ type Ground struct {
 	ErrorRange    float64 // how far one error reaches, m
 }
 
-// Trees are single positions.
-type Trees struct{ Positions File }
+// Trees are single positions, and what holds of all that is planted.
+type Trees struct {
+	Positions File
+	Age       *float64 // years since planting, where a row, file or tree does not say; nil: newly planted
+}
 
-// Species is the grower's own table of species.
-type Species struct{ Table File }
+// Species is the grower's own table of species, and what each is grafted on.
+type Species struct {
+	Table      File
+	Rootstocks []Rootstock // by name of the species, each once
+}
 
 // Check says what a site lacks to be assessed: a ground, and something
 // planted on it. What it says is the fault of an input.

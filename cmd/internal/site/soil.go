@@ -41,6 +41,7 @@ type Known struct {
 	Cover           string      // in the grower's words
 	CurveNumber     float64     // for average moisture, instead of that of soil and cover; 0 where nobody gave one
 	Impervious      *float64    // share that is roofed or paved, 0 to 1; nil where nothing was said
+	RootRot         *bool       // root rot (Phytophthora) is known in it; nil where nothing was said
 }
 
 // A Zone is a part of the site whose soil or cover differs from the rest.
@@ -67,6 +68,14 @@ func (s *Soil) Whole(k Known) soil.Known {
 		w.Profile.WaterTable = max(*s.WaterTable, 0.01) // 0 would be none
 	}
 	return w
+}
+
+// Rotten says whether root rot is known in the soil of a zone.
+func (s *Soil) Rotten(k Known) bool {
+	if k.RootRot == nil {
+		k.RootRot = s.RootRot
+	}
+	return k.RootRot != nil && *k.RootRot
 }
 
 // fields are the keys that a site and its zones have in common.
@@ -117,6 +126,10 @@ func (k *Known) fields() []field {
 			if v, ok := n.share(); ok {
 				k.Impervious = &v
 			}
+		}},
+		{"root_rot", func(n node) {
+			v := n.flag()
+			k.RootRot = &v
 		}},
 	}
 }

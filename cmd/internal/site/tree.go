@@ -25,6 +25,9 @@ type Tree struct {
 	Fixed   bool    // stays where it is when others are arranged anew
 
 	At *orb.Point // planted here instead, in CRS; nil leaves its place
+
+	Age       *float64 // years since planting; nil leaves what its row, file or [trees] says
+	Rootstock string   // what it is grafted on; empty leaves what its file or [species] says
 }
 
 // trees reads every [[tree]].
@@ -60,6 +63,8 @@ func (s *Site) tree(n node, i int, first map[string]int) {
 				t.At = &p
 			}
 		}},
+		{"age", func(n node) { t.Age = n.age() }},
+		{"rootstock", func(n node) { t.Rootstock, _ = n.text("the name of a rootstock is needed") }},
 	})
 	if !n.needs("it says which tree is meant, such as id = \"E-10\"", "id") {
 		return

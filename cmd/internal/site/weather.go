@@ -21,6 +21,11 @@ type Storm struct {
 	Gauge        File    // a hyetograph, or the readings of a rain gauge
 	Frequency    File    // a table of depth, duration and frequency
 	ReturnPeriod float64 // years; 0 for none
+
+	Month           time.Month // in which it comes; 0 where nobody says
+	SoilTemperature *float64   // of the root zone while it is wet, °C; nil where nobody says
+	Dormant         *bool      // trees are at rest when it comes; nil leaves it to month and weather
+	Moving          bool       // its water flows past the trees, and does not stand
 }
 
 // Season is a record of daily or hourly rain.
@@ -56,6 +61,13 @@ func (s *Storm) read(n node) {
 		{"gauge", gauge},
 		{"frequency", func(n node) { s.Frequency = n.file() }},
 		{"return_period", func(n node) { s.ReturnPeriod, _ = n.years() }},
+		{"month", func(n node) { s.Month = n.month() }},
+		{"soil_temperature", func(n node) { s.SoilTemperature = n.soilTemperature() }},
+		{"dormant", func(n node) {
+			v := n.flag()
+			s.Dormant = &v
+		}},
+		{"moving_water", func(n node) { s.Moving = n.flag() }},
 	})
 	table, ok := n.value.(map[string]any)
 	if !ok {

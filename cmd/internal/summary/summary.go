@@ -21,6 +21,8 @@ type Summary struct {
 	Risk     map[string]int `json:"risk,omitempty"` // trees by risk
 	First    []string       `json:"do_first,omitempty"`
 
+	Conditions *ConditionFacts `json:"conditions,omitempty"`
+
 	Ground  GroundFacts  `json:"ground"`
 	Survey  *SurveyFacts `json:"survey,omitempty"`
 	Hollows HollowFacts  `json:"hollows"`
@@ -124,6 +126,7 @@ func Assessment(r *assess.Result, a *advise.Advice) *Summary {
 	s.Assumptions, s.Remarks = r.Assumptions, r.Remarks
 	s.Survey = Survey(r.Survey)
 	s.Inputs = r.Inputs
+	s.Conditions = conditionFacts(r)
 	s.Storm, s.Season = stormFacts(r.Storm), seasonFacts(r.Season)
 	s.Balance = stormBalance(r.Storm)
 	s.Odds = oddsFacts(r, a)
