@@ -173,8 +173,11 @@ func (s *site) improve(ctx context.Context, plan []int) error {
 	whole := s.whole(plan)
 	for idle := 0; idle < len(sets); {
 		for _, set := range sets {
+			if err := context.Cause(ctx); err != nil {
+				return err
+			}
 			before := slices.Clone(plan)
-			if _, err := s.replant(ctx, plan, set.places, func(i, k int) int64 {
+			s.exchange(plan, set.places, func(i, k int) int64 {
 				if set.kinds {
 					rule := int64(0)
 					if s.emergent[k] != s.emergent[before[i]] {
@@ -182,17 +185,15 @@ func (s *site) improve(ctx context.Context, plan []int) error {
 					}
 					if s.alternate {
 						for _, j := range [2]int{s.left[i], s.right[i]} {
-							if j != None && plan[j] == k {
+							if j != None && before[j] == k {
 								rule++
 							}
 						}
 					}
 					return rule
 				}
-				return s.breaks(plan, i, k)
-			}); err != nil {
-				return err
-			}
+				return s.breaks(before, i, k)
+			})
 			now := s.whole(plan)
 			if idle++; now.less(whole) {
 				whole, idle = now, 0

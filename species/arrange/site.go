@@ -197,13 +197,7 @@ func (s *site) plan(p *Problem, found *arrangement) *Plan {
 			out.Together++
 		}
 	}
-	// Rounding may leave the bound a hair off what it meets.
-	scale := 0.0
-	for i, k := range found.species {
-		scale += math.Abs(s.loss[i][k])
-	}
-	close := 1e-9 * max(scale, s.step*math.Ldexp(1, 40))
-	out.Proven = found.exact || out.Loss-out.Bound <= close
+	out.Proven = found.exact || out.Loss-out.Bound <= s.close(found.species)
 	if found.exact || out.Bound > out.Loss {
 		out.Bound = out.Loss
 	}
