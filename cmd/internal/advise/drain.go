@@ -3,12 +3,18 @@ package advise
 import (
 	"cmp"
 	"context"
+	"math"
 	"slices"
 
 	"wetfeet/cmd/internal/assess"
+	"wetfeet/cmd/internal/site"
 	"wetfeet/hydro"
 	"wetfeet/hydro/relief"
 	"wetfeet/hydro/storm"
+	"wetfeet/terrain"
+
+	"github.com/paulmach/orb"
+	"github.com/paulmach/orb/simplify"
 )
 
 // mostDrained is how many hollows are looked at: those with the most trees in
@@ -139,6 +145,67 @@ func (d *Drain) pick(better func(c, best *Cut) bool) *Cut {
 		}
 	}
 	return best
+}
+
+// leastOver is how far above the floor of its hollow the upper end of a pipe
+// is laid, m, so that it stays above when a file rounds it.
+const leastOver = 0.005
+
+// A Laid cut is one as a plan has it, in words and as a link without a name.
+type Laid struct {
+	What string
+	Link site.Link // in the system of the ground, its levels to the millimetre
+}
+
+// Dig are the cuts that each sentence of Drain tells of: the best one and, where
+// it is another, that which helps the most trees. A sentence on hollows that
+// none helps has none.
+func (a *Advice) Dig(r *assess.Result) [][]Laid {
+	var out [][]Laid
+	for i := range a.Drains {
+		best, most := a.Drains[i].Best(), a.Drains[i].Most()
+		if best == nil {
+			continue
+		}
+		laid := []Laid{{best.what(r.Units), best.laid(r)}}
+		if most != best {
+			laid = append(laid, Laid{most.what(r.Units), most.laid(r)})
+		}
+		out = append(out, laid)
+	}
+	return out
+}
+
+// laid is a cut as a link of a plan. Corners of less than half a cell are cut.
+func (c *Cut) laid(r *assess.Result) site.Link {
+	z := r.Drain.Ground
+	upper := math.Ceil(1000*max(c.Level, r.Drain.Hollows.All[c.Hollow].Floor+leastOver)) / 1000
+	lower := math.Floor(1000*min(c.Dug.Level, upper)) / 1000
+	line := simplify.DouglasPeucker(z.CellSize / 2).LineString(slices.Clone(c.Line))
+	if c.To == hydro.Outside {
+		line = beyond(z, line)
+	}
+	return site.Link{Ditch: !c.Pipe, Line: line, Invert: &upper, Outlet: &lower}
+}
+
+// beyond leads a line that ends at the rim of the known ground on across it.
+func beyond(z *terrain.Grid[float32], line orb.LineString) orb.LineString {
+	end := line[len(line)-1]
+	if len(line) > 1 { // straight on, if that leads out
+		before := line[len(line)-2]
+		far := math.Hypot(end[0]-before[0], end[1]-before[1])
+		q := orb.Point{end[0] + 2*z.CellSize*(end[0]-before[0])/far, end[1] + 2*z.CellSize*(end[1]-before[1])/far}
+		if _, known := terrain.AtPoint(z, q); !known {
+			return append(line, q)
+		}
+	}
+	for _, d := range [][2]float64{{1, 0}, {-1, 0}, {0, 1}, {0, -1}, {1, 1}, {1, -1}, {-1, 1}, {-1, -1}} {
+		q := orb.Point{end[0] + z.CellSize*d[0], end[1] + z.CellSize*d[1]}
+		if _, known := terrain.AtPoint(z, q); !known {
+			return append(line, q)
+		}
+	}
+	return line
 }
 
 // Settle changes the advice on trees that no mound and no swap helps, from

@@ -45,7 +45,7 @@ type adviceReply struct {
 	Trees int         `json:"trees"` // of which the figures are
 	All   []docTree   `json:"all"`   // what all of it changes
 	Parts []partReply `json:"parts"`
-	Drain []string    `json:"drain,omitempty"`
+	Drain []drain     `json:"drain,omitempty"`
 	Next  []string    `json:"next,omitempty"`
 }
 
@@ -68,6 +68,13 @@ type partReply struct {
 	Change []docTree `json:"change"`
 	Then   *loss     `json:"then,omitempty"`
 	Saved  *loss     `json:"saved,omitempty"`
+}
+
+// A drain is a ditch or pipe that is advised, and how it is drawn: without a
+// name, which the page gives.
+type drain struct {
+	Say  string  `json:"say"`
+	Work docWork `json:"work"`
 }
 
 // adviceTime is how long advice may take.
@@ -136,12 +143,16 @@ func slow(ctx context.Context, err error) error {
 func adviceOf(a *advise.Advice, r *assess.Result) (adviceReply, error) {
 	out := adviceReply{
 		Lead: a.Lead(r), Now: lossOf(a.Now), Then: lossOf(a.Then), Saved: lossOf(a.Saved),
-		All: docTrees(a.Told(r)), Parts: []partReply{}, Drain: a.Drain(r), Next: a.Measure(r),
+		All: docTrees(a.Told(r)), Parts: []partReply{}, Next: a.Measure(r),
 	}
 	for i := range r.Trees {
 		if r.Trees[i].OnGround {
 			out.Trees++
 		}
+	}
+	dig := a.Dig(r)
+	for i, words := range a.Drain(r) {
+		out.Drain = append(out.Drain, drain{words, workOf(dig[i])})
 	}
 	alone, err := a.Parts(r)
 	if err != nil {

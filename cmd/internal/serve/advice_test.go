@@ -43,7 +43,7 @@ func TestAdviceOfThePageIsThatOfThePackage(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, a.Lead(res), got.Lead)
 	assert.Equal(t, a.Measure(res), got.Next)
-	assert.Equal(t, a.Drain(res), got.Drain)
+	assert.Equal(t, strings.Join(a.Drain(res), " "), said(got.Drain))
 	assert.InDelta(t, a.Now.Mean, got.Now.Mean, 1e-3)
 	require.NotEmpty(t, got.All)
 
@@ -110,7 +110,7 @@ func TestAdviceOfThePageIsThatOfThePackage(t *testing.T) {
 	var feet adviceReply
 	require.Equal(t, 200, ask(t, s.URL+"/api/advice", adviceQuestion{begin.Document, "feet"}, &feet))
 	assert.InDelta(t, got.Then.Mean, feet.Then.Mean, 1e-9)
-	assert.Contains(t, strings.Join(feet.Drain, " "), " ft")
+	assert.Contains(t, said(feet.Drain), " ft")
 }
 
 func TestAdviceIsGivenUpAndRefused(t *testing.T) {
@@ -166,4 +166,49 @@ func TestSoonWaitsForNoLongAnswer(t *testing.T) {
 	var r reply
 	require.Equal(t, 200, ask(t, s.URL+"/api/judge", question{doc, "metric", "soon"}, &r))
 	assert.Equal(t, 60.0, r.Storm.Rain)
+}
+
+// A ditch or pipe that is advised, put into the plan, does to the water what
+// was told of it.
+func TestDrainsAdvisedDoWhatTheySay(t *testing.T) {
+	if testing.Short() {
+		t.Skip("odds take long")
+	}
+	d, s := openedWith(t, Options{Site: heronBend(t), Plan: planWithOdds})
+	var begin description
+	require.Equal(t, 200, ask(t, s.URL+"/api/site", nil, &begin))
+	var sure reply
+	require.Equal(t, 200, ask(t, s.URL+"/api/judge", question{begin.Document, "metric", "sure"}, &sure))
+	var got adviceReply
+	require.Equal(t, 200, ask(t, s.URL+"/api/advice", adviceQuestion{begin.Document, "metric"}, &got))
+	require.NotEmpty(t, got.Drain)
+	a, err := advise.Make(t.Context(), d.open.sure.Load().result, advise.Options{})
+	require.NoError(t, err)
+	i := 0
+	for k := range a.Drains {
+		best := a.Drains[k].Best()
+		if best == nil {
+			continue
+		}
+		w := got.Drain[i].Work
+		i++
+		w.Name = "Drain"
+		is := built(t, s.URL, begin.Document, w)
+		require.Len(t, is.Works.Each, 1)
+		assert.False(t, is.Works.Each[0].Dry || is.Works.Each[0].Idle, "%+v", w)
+		assert.InDelta(t, best.Dug.Volume, is.Works.Cut, 0.15*best.Dug.Volume+0.1, "its corners are cut")
+		// A pool of the hollow that the ditch crosses on its way is let out too,
+		// which was not counted on.
+		assert.LessOrEqual(t, is.Works.After.Ponded, best.Site.Ponded+0.01*a.Without.Ponded)
+		assert.Greater(t, is.Works.After.Ponded, best.Site.Ponded-0.1*a.Without.Ponded)
+		assert.InDelta(t, best.Site.After, is.Works.After.Left, 0.02*a.Without.After)
+	}
+}
+
+func said(drains []drain) string {
+	var out []string
+	for _, d := range drains {
+		out = append(out, d.Say)
+	}
+	return strings.Join(out, " ")
 }

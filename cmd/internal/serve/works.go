@@ -59,13 +59,23 @@ func worksOf(r *assess.Result) []docWork {
 		out = append(out, docWork{Name: w.Name, Kind: w.Kind, Line: shown(w.Line), Height: round(w.Height, 4), Width: round(w.Width, 4)})
 	}
 	for _, l := range p.Links {
-		w := docWork{Name: l.Name, Kind: "pipe", Line: shown(l.Line), Depth: round(l.Depth, 4), Invert: l.Invert, Outlet: l.Outlet, Capacity: l.Capacity}
-		if l.Ditch {
-			w.Kind = "ditch"
-		}
+		w := workOf(l)
+		w.Line = shown(l.Line)
 		out = append(out, w)
 	}
 	return out
+}
+
+// workOf is a pipe or ditch whose line is in the system of the ground.
+func workOf(l site.Link) docWork {
+	w := docWork{Name: l.Name, Kind: "pipe", Depth: round(l.Depth, 4), Invert: l.Invert, Outlet: l.Outlet, Capacity: l.Capacity}
+	if l.Ditch {
+		w.Kind = "ditch"
+	}
+	for _, q := range l.Line {
+		w.Line = append(w.Line, [2]float64{round(q[0], 4), round(q[1], 4)})
+	}
+	return w
 }
 
 // build puts what a document builds and digs into a plan. What is as the site

@@ -1,6 +1,7 @@
 // What to do: the advice of the program for the plan as it is, and how it gets
 // into the plan. It is asked for once the odds are there, and given up as soon
-// as the plan changes.
+// as the plan changes. Until then, and where there are no odds, it is what the
+// likeliest answer says of each tree.
 import { post, Refused } from "./ask.js";
 
 const make = (tag, props = {}, ...children) => {
@@ -21,8 +22,19 @@ export class Advisor {
   constructor(section, page) {
     Object.assign(this, { section, page, asking: null, advice: null, of: null });
     this.body = section.querySelector("#advice-body");
-    section.hidden = !page.site.odds;
-    this.say("What to do follows once the odds are worked out …");
+    this.first = section.querySelector("#first");
+    this.accept = section.querySelector("#accept");
+    this.accept.addEventListener("click", () => this.take(simple(page.reply.trees)));
+    this.none = !page.site.odds; // no advice by odds is to be had
+    if (!this.none) this.say("How much that saves, and what saves most, follows once the odds are worked out …");
+  }
+
+  // One thing at a time puts all of it into the plan.
+  frame(trees) {
+    const n = this.none && !this.advice ? simple(trees).length : 0;
+    this.accept.hidden = n === 0;
+    this.accept.textContent = `Put the advice for ${n === 1 ? "the one tree" : `all ${n} trees`} into the plan`;
+    this.first.hidden = !!this.advice;
   }
 
   say(words) {
@@ -40,24 +52,35 @@ export class Advisor {
 
   // An answer has come; advice is made from one with odds.
   async answered(reply) {
+    this.frame(reply.trees);
     const plan = this.page.plan.now, about = `${this.page.units} ${JSON.stringify(plan)}`;
     if (reply.effort !== "sure" || this.of === about) return;
-    if (!reply.draws) { this.section.hidden = true; return; }
-    this.section.hidden = false;
+    if (!reply.draws) { this.instead(""); return; }
     this.asking?.abort();
     const mine = this.asking = new AbortController();
     this.of = about;
-    if (!this.advice) this.say("Working out what to do …");
+    if (!this.advice) this.say("Working out what saves most …");
     try {
       const advice = await post("/api/advice", { document: plan, units: this.page.units }, mine.signal);
       if (mine.signal.aborted) return;
       this.advice = advice;
+      this.none = false;
       this.show();
+      this.frame(this.page.reply.trees);
     } catch (error) {
       if (error.name === "AbortError" || mine.signal.aborted) return;
-      this.advice = this.of = null;
-      this.say(error instanceof Refused ? error.message[0].toUpperCase() + error.message.slice(1) + "." : "The advice could not be had: the page cannot reach wetfeet.");
+      this.instead(error instanceof Refused ? error.message[0].toUpperCase() + error.message.slice(1) + "." : "The advice could not be had: the page cannot reach wetfeet.");
+      this.of = null;
     }
+  }
+
+  // Where there is no advice by odds, that for each tree stands.
+  instead(words) {
+    this.advice = null;
+    this.none = true;
+    this.section.classList.remove("old");
+    if (words) this.say(words); else this.body.replaceChildren();
+    this.frame(this.page.reply.trees);
   }
 
   // Puts changes of trees into the plan, as one step that can be undone.
@@ -77,6 +100,14 @@ export class Advisor {
     return b;
   }
 
+  // A ditch or pipe that is advised, and how it gets into the plan.
+  drain({ say, work }) {
+    const b = make("button", { type: "button", textContent: `Put this ${work.kind} into the plan` });
+    b.dataset.kind = "drain";
+    b.addEventListener("click", () => this.page.works.add(work));
+    return make("li", {}, say, make("div", { className: "buttons" }, b));
+  }
+
   show() {
     const a = this.advice, parts = [];
     this.section.classList.remove("old");
@@ -93,7 +124,7 @@ export class Advisor {
       parts.push(block);
     }
     if (a.drain?.length) {
-      parts.push(make("div", { className: "part" }, make("h3", { textContent: "Drains, if you may dig there" }), list(a.drain),
+      parts.push(make("div", { className: "part" }, make("h3", { textContent: "Drains, if you may dig there" }), make("ul", {}, ...a.drain.map((d) => this.drain(d))),
         make("p", { className: "warn", textContent: "Water sent on is somebody's: ask the neighbour below and the authority before digging, and have buried lines marked." })));
     }
     if (a.next?.length) parts.push(make("div", { className: "part" }, make("h3", { textContent: "Find out next" }), list(a.next)));
@@ -112,4 +143,15 @@ export class Advisor {
     };
     return make("div", { className: "bars" }, make("p", { className: "quiet", textContent: `Expected to be lost, of ${a.trees} trees; the lines span eight cases of ten` }), bar("As planned", a.now, "now"), bar("With all of it", a.then, "then"));
   }
+}
+
+// What the answer says of each flagged tree, as changes of the plan.
+function simple(trees) {
+  const out = [];
+  for (const t of trees) {
+    if (!t.flagged) continue;
+    if (t.advice === "raise" && t.mound) out.push({ id: t.id, mound: Math.max(t.built || 0, t.mound) });
+    else if (t.advice === "swap" && t.swaps?.length) out.push({ id: t.id, species: t.swaps[0].species });
+  }
+  return out;
 }

@@ -186,9 +186,6 @@ function show(reply, plan) {
 function write(reply) {
   $("lead").textContent = reply.lead;
   $("storm-words").textContent = reply.storm.words;
-  const can = reply.trees.filter((t) => t.flagged && (t.advice === "raise" && t.mound || t.advice === "swap" && t.swaps?.length)).length;
-  $("accept").hidden = can === 0;
-  $("accept").textContent = `Take the advice for ${can === 1 ? "the one tree" : `all ${can} trees`}`;
   $("first").replaceChildren(...(reply.first || []).map(item));
   $("assumed").replaceChildren(...(reply.assumptions || []).map(item));
   page.list.show(reply.trees);
@@ -289,7 +286,6 @@ function wire() {
   $("undo").addEventListener("click", () => page.plan.undo());
   $("redo").addEventListener("click", () => page.plan.redo());
   $("save").addEventListener("click", save);
-  $("accept").addEventListener("click", () => accept(page.reply.trees.filter((t) => t.flagged)));
   $("units").addEventListener("change", (e) => {
     u.useFeet(e.target.value === "feet");
     page.view.setDepths(page.site.looks.depths[e.target.value]);
@@ -370,17 +366,6 @@ function tell() {
   const t = page.byID.get(page.selected);
   $("one").hidden = !t;
   if (t) tellTree($("one-title"), $("one-body"), t, page);
-}
-
-// Puts the advice for trees into the plan: mounds and other species.
-function accept(trees) {
-  page.plan.change("", (d) => {
-    for (const t of trees) {
-      const told = page.told(d, t.id);
-      if (t.advice === "raise" && t.mound) told.mound = Math.max(told.mound || 0, t.mound);
-      else if (t.advice === "swap" && t.swaps?.length) told.species = t.swaps[0].species;
-    }
-  });
 }
 
 // What a plan says of one tree, begun where it said nothing.

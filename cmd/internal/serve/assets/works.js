@@ -97,15 +97,20 @@ export class Works {
     const d = this.drawing;
     this.drawing = null;
     if (d && d.line.length >= (kinds[d.kind].ends || 2)) {
-      const k = kinds[d.kind], taken = new Set(this.list.map((w) => w.name));
-      let i = 1;
-      while (taken.has(`${k.name} ${i}`)) i++;
-      const w = { name: `${k.name} ${i}`, kind: d.kind, line: d.line };
-      for (const key of ["height", "width", "depth"]) if (k[key]) w[key] = k[key];
-      this.chosen = w.name;
-      this.page.plan.change("", (p) => { p.works.push(w); });
+      const w = { kind: d.kind, line: d.line };
+      for (const key of ["height", "width", "depth"]) if (kinds[d.kind][key]) w[key] = kinds[d.kind][key];
+      this.add(w);
     }
     this.show();
+  }
+
+  // Puts a work into the plan, under a name that none has.
+  add(w) {
+    const taken = new Set(this.list.map((v) => v.name)), { name } = kinds[w.kind];
+    let i = 1;
+    while (taken.has(`${name} ${i}`)) i++;
+    this.chosen = `${name} ${i}`;
+    this.page.plan.change("", (p) => { p.works.push({ ...w, name: `${name} ${i}` }); });
   }
 
   // Takes hold of a point, or chooses the work there.
@@ -338,6 +343,12 @@ export class Works {
       i.addEventListener("change", () => { const v = u.fromField(parseFloat(i.value)); if (v > 0) this.edit(w.name, (d) => { d[key] = v; }); else i.value = u.toField(w[key]); });
       return make("label", {}, `${label} (${unit}) `, i);
     };
+    const level = (label, key) => {
+      const i = make("input", { type: "number", step: "any", value: u.toField(w[key]), inputMode: "decimal" });
+      i.dataset.field = `${w.name} ${key}`;
+      i.addEventListener("change", () => { const v = u.fromField(parseFloat(i.value)); if (Number.isFinite(v)) this.edit(w.name, (d) => { d[key] = v; }); else i.value = u.toField(w[key]); });
+      return make("label", {}, `${label} (${unit}) `, i);
+    };
     const title = make("button", { type: "button", className: "plain", textContent: w.name });
     title.dataset.field = w.name;
     title.setAttribute("aria-expanded", String(chosen));
@@ -353,6 +364,7 @@ export class Works {
       const fields = make("div", { className: "fields" });
       if (earth(w)) fields.append(number("Height", "height"), number("Width on top", "width"));
       else if (w.invert === undefined) fields.append(number("Depth below the hollow's rim", "depth"));
+      else fields.append(level("Level of its bottom at the upper end", "invert"), ...(w.outlet === undefined ? [] : [level("and at the lower end", "outlet")]));
       if (w.kind === "pipe") {
         const i = make("input", { type: "number", step: "any", min: 0, value: w.capacity ? +(1000 * w.capacity).toFixed(2) : "", inputMode: "decimal" });
         i.dataset.field = `${w.name} capacity`;
