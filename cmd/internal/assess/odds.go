@@ -263,7 +263,8 @@ func (r *Result) weatherOf(c chance, rain *Rain) odds.Weather {
 
 // linksOfDraws leads the pipes and ditches of the plan anew on the hollows of
 // every draw. What cannot be there on a draw, such as a pipe from a hollow that
-// is none, is not there.
+// is none, is not there; one that would lie below the floor of its hollow
+// begins there, as it would be laid.
 func (r *Result) linksOfDraws(p Plan) (func(draw int, h *hydro.Hollows, z *terrain.Grid[float32]) ([]storm.Link, error), error) {
 	if len(p.Links) == 0 {
 		return nil, nil
@@ -282,9 +283,13 @@ func (r *Result) linksOfDraws(p Plan) (func(draw int, h *hydro.Hollows, z *terra
 		var out []storm.Link
 		for i := range moved {
 			links, _, err := one.lead(Plan{CRS: crs, Links: moved[i : i+1]})
-			if err == nil {
-				out = append(out, links...)
+			if err != nil {
+				continue
 			}
+			for k := range links {
+				links[k].Level = max(links[k].Level, h.All[links[k].From].Floor+leastAbove)
+			}
+			out = append(out, links...)
 		}
 		return out, nil
 	}, nil

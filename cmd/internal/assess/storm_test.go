@@ -13,6 +13,7 @@ import (
 	"wetfeet/cmd/internal/site"
 	"wetfeet/hydro"
 	"wetfeet/hydro/soil"
+	"wetfeet/hydro/storm"
 	"wetfeet/hydro/weather"
 	"wetfeet/terrain"
 
@@ -174,6 +175,31 @@ func TestAPipeEmptiesItsHollowDownToItsLevel(t *testing.T) {
 	same, _ := bare.Storm.standing(inPit(bare, 45.5), 0)
 	other, _ := piped.Storm.standing(inPit(piped, 45.5), 0)
 	assert.Equal(t, same, other)
+}
+
+// On a draw whose hollow has its floor above a pipe, the pipe begins at that
+// floor; one that lies above the brim there is none.
+func TestAPipeIsLaidAnewOnEveryDraw(t *testing.T) {
+	r := twoPits(t)
+	in := inPit(r, 15.5)
+	floor := float64(r.Drain.Ground.Cells[in])
+	lead, err := r.linksOfDraws(Plan{CRS: utm, Links: []site.Link{{Name: "P", Where: "P", Line: orb.LineString{{15.5, 20.5}}, Invert: new(floor + 0.01)}}})
+	require.NoError(t, err)
+	for up, want := range map[float64]int{-0.1: 1, 0.1: 1, -3: 0} {
+		z := terrain.NewGrid[float32](r.Drain.Ground.Frame)
+		for i, v := range r.Drain.Ground.Cells {
+			z.Cells[i] = v + float32(up)
+		}
+		h := hydro.FindHollows(z)
+		links, err := lead(0, h, z)
+		require.NoError(t, err)
+		require.Len(t, links, want)
+		if want > 0 {
+			_, err = storm.Prepare(h, storm.Options{Links: links})
+			require.NoError(t, err, "it can be there")
+			assert.InDelta(t, max(floor+0.01, floor+up), links[0].Level, 0.002)
+		}
+	}
 }
 
 func TestADitchLeadsTheWaterOfEveryHollowItCrosses(t *testing.T) {

@@ -203,6 +203,28 @@ func TestDrainsAdvisedDoWhatTheySay(t *testing.T) {
 		assert.Greater(t, is.Works.After.Ponded, best.Site.Ponded-0.1*a.Without.Ponded)
 		assert.InDelta(t, best.Site.After, is.Works.After.Left, 0.02*a.Without.After)
 	}
+
+	// By odds too, before and after being held against each other by the same.
+	doc := begin.Document
+	doc.Works = []docWork{got.Drain[0].Work}
+	doc.Works[0].Name = "Drain"
+	var drained reply
+	require.Equal(t, 200, ask(t, s.URL+"/api/judge", question{doc, "metric", "sure"}, &drained))
+	lost := func(r reply) (sum float64) {
+		for _, tr := range r.Trees {
+			sum += *tr.Loss
+		}
+		return sum
+	}
+	assert.Less(t, lost(drained), lost(sure)-float64(a.Drains[0].Best().Freed)/4)
+	risk := map[string]string{}
+	for _, tr := range sure.Trees {
+		risk[tr.ID] = tr.Risk
+	}
+	require.NotEmpty(t, drained.Works.Changed)
+	for _, c := range drained.Works.Changed {
+		assert.Equal(t, risk[c.ID], c.Was, c.ID)
+	}
 }
 
 func said(drains []drain) string {

@@ -211,8 +211,12 @@ type works struct {
 
 	mu     sync.Mutex
 	shown  []shownGround // newest last
-	before *outcome
+	before []*outcome    // newest last
 }
+
+// mostBefore is how many answers without what is built are kept: one by odds
+// and one without.
+const mostBefore = 2
 
 type shownGround struct {
 	result *assess.Result
@@ -348,27 +352,47 @@ func outcomeOf(r *assess.Result) (*outcome, error) {
 // opened.
 func (w *works) unbuilt(ctx context.Context, p assess.Plan) (*outcome, error) {
 	own := w.opened.Plan()
-	p.Works, p.Links, p.Odds, p.Units = own.Works, own.Links, own.Odds, own.Units
+	p.Works, p.Links, p.Units = own.Works, own.Links, own.Units
 	w.mu.Lock()
-	last := w.before
-	w.mu.Unlock()
-	if last != nil && reflect.DeepEqual(last.result.Plan(), p) {
-		return last, nil
+	for _, o := range w.before {
+		if q := o.result.Plan(); samePlan(q, p) {
+			w.mu.Unlock()
+			return o, nil
+		}
 	}
+	w.mu.Unlock()
 	r := w.opened
-	if !reflect.DeepEqual(own, p) {
+	if !samePlan(own, p) {
 		var err error
 		if r, err = w.opened.Again(ctx, p, nil); err != nil {
 			return nil, err
 		}
 	}
+	return w.keep(r)
+}
+
+// keep keeps an answer without what is built.
+func (w *works) keep(r *assess.Result) (*outcome, error) {
 	out, err := outcomeOf(r)
-	if err == nil {
-		w.mu.Lock()
-		w.before = out
-		w.mu.Unlock()
+	if err != nil {
+		return nil, err
 	}
-	return out, err
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if w.before = append(w.before, out); len(w.before) > mostBefore {
+		w.before = slices.Delete(w.before, 0, 1)
+	}
+	return out, nil
+}
+
+// samePlan reports whether plans are answered alike, whatever units they are
+// told in and wherever their links are written.
+func samePlan(p, q assess.Plan) bool {
+	if !sameLinks(p.Links, q.Links) {
+		return false
+	}
+	p.Units, p.Links, q.Links = q.Units, nil, nil
+	return reflect.DeepEqual(p, q)
 }
 
 // reply says what the works of a result do.
@@ -398,6 +422,11 @@ func (w *works) reply(ctx context.Context, r *assess.Result) (*worksReply, error
 	out.Cut, out.Fill = round(out.Cut, 3), round(out.Fill, 3)
 	own, now := w.opened.Plan(), r.Plan()
 	if w.opened.SameEarth(now) && sameLinks(own.Links, now.Links) {
+		if r.Odds != nil { // what is drawn next is held against it
+			if _, err := w.keep(r); err != nil {
+				return nil, err
+			}
+		}
 		if len(out.Each) == 0 {
 			return out, nil
 		}
