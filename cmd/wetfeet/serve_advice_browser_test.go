@@ -54,6 +54,8 @@ func TestServedPageAdvises(t *testing.T) {
 	b.click("undo")
 	assert.Equal(t, before, ask[string](t, b, `JSON.stringify(wetfeet.plan.now)`))
 	b.wait(fresh)
+	ask[bool](t, b, `(document.querySelector('#advice button[data-kind="drain"]').scrollIntoView({ block: "center" }), true)`)
+	b.picture("drains")
 	ask[bool](t, b, `document.querySelector('#advice button[data-kind="drain"]').click() || true`)
 	b.wait(`wetfeet.plan.now.works.length === 1 && !wetfeet.works.busy && wetfeet.reply.works?.before`)
 	assert.Greater(t, ask[float64](t, b, `wetfeet.reply.works.before.ponded - wetfeet.reply.works.after.ponded`), 1.0)

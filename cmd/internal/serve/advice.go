@@ -70,10 +70,17 @@ type partReply struct {
 	Saved  *loss     `json:"saved,omitempty"`
 }
 
-// A drain is a ditch or pipe that is advised, and how it is drawn: without a
-// name, which the page gives.
+// A drain is what is said of letting water out of a hollow, and the ditches and
+// pipes it speaks of.
 type drain struct {
-	Say  string  `json:"say"`
+	Say string     `json:"say"`
+	Dig []drawnCut `json:"dig"`
+}
+
+// A drawnCut is a ditch or pipe as it is drawn: without a name, which the page
+// gives.
+type drawnCut struct {
+	What string  `json:"what"`
 	Work docWork `json:"work"`
 }
 
@@ -152,7 +159,13 @@ func adviceOf(a *advise.Advice, r *assess.Result) (adviceReply, error) {
 	}
 	dig := a.Dig(r)
 	for i, words := range a.Drain(r) {
-		out.Drain = append(out.Drain, drain{words, workOf(dig[i])})
+		said := drain{Say: words, Dig: []drawnCut{}}
+		if i < len(dig) {
+			for _, c := range dig[i] {
+				said.Dig = append(said.Dig, drawnCut{c.What, workOf(c.Link)})
+			}
+		}
+		out.Drain = append(out.Drain, said)
 	}
 	alone, err := a.Parts(r)
 	if err != nil {

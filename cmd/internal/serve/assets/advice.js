@@ -100,12 +100,15 @@ export class Advisor {
     return b;
   }
 
-  // A ditch or pipe that is advised, and how it gets into the plan.
-  drain({ say, work }) {
-    const b = make("button", { type: "button", textContent: `Put this ${work.kind} into the plan` });
-    b.dataset.kind = "drain";
-    b.addEventListener("click", () => this.page.works.add(work));
-    return make("li", {}, say, make("div", { className: "buttons" }, b));
+  // Ditches and pipes that are advised, and how they get into the plan.
+  drain({ say, dig }) {
+    const buttons = dig.map(({ what, work }) => {
+      const b = make("button", { type: "button", textContent: `Put ${what} into the plan` });
+      b.dataset.kind = "drain";
+      b.addEventListener("click", () => this.page.works.add(work));
+      return b;
+    });
+    return make("li", {}, say, make("div", { className: "buttons" }, ...buttons));
   }
 
   show() {
