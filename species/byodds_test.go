@@ -99,6 +99,8 @@ func TestWhyByOdds(t *testing.T) {
 	third := even(0, 0)
 	third.Hours = [][]float32{{0, 0, 0, 0, 0, 0, 0, 48, 72, 96}}
 	third.Depth = make([]float32, 10)
+	year, yearDeep := even(72, 0.08), even(100, 0.35)
+	year.Times, yearDeep.Times = 2, 1.5
 	for _, tt := range []struct {
 		name, of string
 		odds     *Odds
@@ -109,6 +111,10 @@ func TestWhyByOdds(t *testing.T) {
 			"Less than 1 in 10 that it drowns here: no water is expected at its roots; newly planted it bears about half a day to 7 days (likely 2 days)."},
 		{"certain", "mango", even(72, 0.08), Conditions{},
 			"About 7 in 10 that it drowns here: its roots stay wet for 3 days; newly planted it bears about half a day to 7 days (likely 2 days)."},
+		{"longer in the year", "mango", year, Conditions{},
+			"About 9 in 10 that it drowns here: its roots stay wet for 6 days, in the storm or the longest wet spell of a usual year; newly planted it bears about half a day to 7 days (likely 2 days)."},
+		{"longer in the year, deep", "pecan", yearDeep, Conditions{},
+			"Nearly certain (over 9 in 10) that it drowns here: its roots stay wet for 6 days, in the storm or the longest wet spell of a usual year, in 0.35 m of water, deeper than the 0.10 m taken as shallow; newly planted it bears about 4 days to 2 weeks (likely 7 days)."},
 		{"some cases", "mango", third, Conditions{},
 			"About 2 in 10 that it drowns here: water gets to its roots in about 3 in 10 cases, then for 2 to 4 days (likely 3); newly planted it bears about half a day to 7 days (likely 2 days)."},
 		{"a spread", "pecan", d.draws(200, 0.15, 0.004), Conditions{Years: 5},

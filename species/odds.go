@@ -161,18 +161,19 @@ func (s soaking) of(t Tolerance) doses {
 	return s.usual
 }
 
-// hours is the dose of each draw for a tolerance, in hours of the storm, and
-// whether on most of them it is that of a usual year weighed hour by hour.
-func (s soaking) hours(t Tolerance) (hours []float64, weighed bool) {
+// hours is the dose of each draw for a tolerance, in hours of the storm,
+// whether on any of them a usual year counts for more than the storm, and
+// whether on most of them it is that year, weighed hour by hour.
+func (s soaking) hours(t Tolerance) (hours []float64, year, weighed bool) {
 	hours = make([]float64, len(s.depths))
-	year, weight, longer := s.of(t).hours, math.Exp(t.hour), 0
+	usual, weight, longer := s.of(t).hours, math.Exp(t.hour), 0
 	for i, storm := range s.storm.hours {
-		hours[i] = math.Max(storm, year[i]/weight)
+		hours[i] = math.Max(storm, usual[i]/weight)
 		if hours[i] > storm {
 			longer++
 		}
 	}
-	return hours, (s.weighed || t.hour != 0) && 2*longer > len(hours)
+	return hours, longer > 0, (s.weighed || t.hour != 0) && 2*longer > len(hours)
 }
 
 // dose adds up what the hours at each height count, by draw.

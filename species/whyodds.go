@@ -19,7 +19,7 @@ const wetDose = 1.0
 func whyOdds(e *Entry, t Tolerance, s soaking, p float64, opts JudgeOptions) string {
 	var b strings.Builder
 	b.WriteString(capital(InTen(p)) + " that it drowns here: ")
-	hours, weighed := s.hours(t)
+	hours, year, weighed := s.hours(t)
 	slices.Sort(hours)
 	counts := ""
 	if weighed {
@@ -30,14 +30,20 @@ func whyOdds(e *Entry, t Tolerance, s soaking, p float64, opts JudgeOptions) str
 	switch share := float64(len(wet)) / float64(len(hours)); {
 	case len(wet) == 0:
 		b.WriteString("no water is expected at its roots")
+		year = false
 	case share < 0.9:
 		fmt.Fprintf(&b, "water gets to its roots in %s cases, then for %s%s", cases(share), counts, spell(tenths(wet)))
 	default:
 		fmt.Fprintf(&b, "its roots stay wet for %s%s", counts, spell(tenths(wet)))
 	}
+	in := " in"
+	if year {
+		b.WriteString(", in the storm or the longest wet spell of a usual year")
+		in = ", in"
+	}
 	depths := slices.Sorted(slices.Values(s.depths))
 	if deep := stat.Quantile(0.5, stat.Empirical, depths, nil); deep > t.Depth {
-		fmt.Fprintf(&b, " in %s of water%s", opts.Length(deep), t.remark(e, deep, opts.Length))
+		fmt.Fprintf(&b, "%s %s of water%s", in, opts.Length(deep), t.remark(e, deep, opts.Length))
 	}
 	b.WriteString("; ")
 	if how := opts.Conditions.words(opts.Degrees); how != "" {

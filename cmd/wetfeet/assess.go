@@ -148,7 +148,7 @@ func (c *assessCommand) report(w io.Writer, r *assess.Result) error {
 	if r.Invented {
 		name += " (an invented place)"
 	}
-	fmt.Fprintf(w, "%s\n%s\n", name, r.Lead())
+	fmt.Fprintf(w, "%s\n%s\n", name, wrap(r.Lead(), 96, ""))
 	fmt.Fprintln(w, wrap(r.Storm.Words(r.Units), 96, ""))
 	if r.Survey != nil {
 		fmt.Fprintln(w, wrap(r.Survey.Words(r.Units), 96, ""))

@@ -38,13 +38,17 @@ func (r *Result) Lead() string {
 		of = fmt.Sprintf("the %d trees that could be judged", judged)
 	}
 	var s string
+	lost := "lost to water"
+	if r.Season != nil {
+		lost += ", in the storm or in the longest wet spell of a usual year"
+	}
 	switch odds := r.Odds != nil; {
 	case odds && flagged == 0:
-		s = fmt.Sprintf("None of %s is flagged: none has three chances in ten of being lost to water.", of)
+		s = fmt.Sprintf("None of %s is flagged: none has three chances in ten of being %s.", of, lost)
 	case odds:
-		s = fmt.Sprintf("%d of %s have three chances in ten or more of being lost to water.", flagged, of)
+		s = fmt.Sprintf("%d of %s have three chances in ten or more of being %s.", flagged, of, lost)
 		if flagged == 1 {
-			s = fmt.Sprintf("One of %s has three chances in ten or more of being lost to water.", of)
+			s = fmt.Sprintf("One of %s has three chances in ten or more of being %s.", of, lost)
 		}
 	case flagged == 0 && judged == 1:
 		s = "The one tree that could be judged is not flagged: it is not likely to stand in more water than it bears."
