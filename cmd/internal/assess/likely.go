@@ -41,6 +41,9 @@ func (r *Result) likelyGrounds(p Plan, g *ground.Ground) (*field.Draws, string, 
 	if err != nil {
 		return nil, "", err
 	}
+	if s := g.Survey; s != nil && s.Correction == nil && p.Reach > 0 {
+		r.Remarks = append(r.Remarks, "The range of the error (ground.error_range) is left out: it is that of a raster, and shots are wrong each for itself.")
+	}
 	switch s := g.Survey; {
 	case s == nil:
 		d, said, err := r.likelyOfRaster(p, g)
