@@ -3,6 +3,7 @@ package assess
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -70,6 +71,19 @@ func (r *Result) Lead() string {
 		return off + " " + s
 	}
 	return s + " " + off
+}
+
+// MoundToBuild is the height of the mound that the tree is to have, as advised
+// or else as planned, m above the ground; 0 for none.
+func (t *Tree) MoundToBuild() float64 {
+	h := t.Built
+	if t.OnGround && t.Advice == "raise" {
+		h = t.Mound
+	}
+	if !(h > 0) || math.IsInf(h, 0) {
+		return 0
+	}
+	return h
 }
 
 // Do says in a few words what to do about a tree.

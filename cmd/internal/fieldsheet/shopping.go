@@ -204,7 +204,7 @@ func (f *flow) addMaterial() {
 	height := func(m float64) string { return quantity.FormatMound(m, u) }
 	var heights []float64
 	for i := range f.r.Trees {
-		if h := mound(&f.r.Trees[i]); h > 0 {
+		if h := f.r.Trees[i].MoundToBuild(); h > 0 {
 			heights = append(heights, h)
 		}
 	}

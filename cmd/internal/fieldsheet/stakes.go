@@ -196,23 +196,10 @@ func (l *list) plantRoom() float64 { return l.c.mound - l.c.plant }
 
 // moundOf is the height of the mound a tree is to have.
 func (l *list) moundOf(t *assess.Tree) string {
-	if h := mound(t); h > 0 {
+	if h := t.MoundToBuild(); h > 0 {
 		return quantity.FormatMound(h, l.r.Units)
 	}
 	return "–"
-}
-
-// mound is the height of the mound a tree is to have, as advised or else as
-// planned, m above the ground; 0 for none.
-func mound(t *assess.Tree) float64 {
-	h := t.Built
-	if t.OnGround && t.Advice == "raise" {
-		h = t.Mound
-	}
-	if !(h > 0) || math.IsInf(h, 0) {
-		return 0
-	}
-	return h
 }
 
 // where are the two measures of a stake.

@@ -219,7 +219,7 @@ func tree(r *assess.Result, t *assess.Tree, at near, radius float64) placemark {
 	if t.Row != "" {
 		data = append(data, datum{"along_m", "From the row's start, m", metres(t.Along, 3)})
 	}
-	if h := moundHeight(t); h > 0 {
+	if h := t.MoundToBuild(); h > 0 {
 		data = append(data, datum{"mound_m", "Mound, m", metres(h, 2)})
 	}
 	if t.OnGround && t.Draws != nil {

@@ -70,22 +70,9 @@ func long(r *assess.Result, t *assess.Tree) string {
 	return s
 }
 
-// moundHeight is how high a mound a tree is to have, as advised or else as
-// planned, m above the ground; 0 for none.
-func moundHeight(t *assess.Tree) float64 {
-	h := t.Built
-	if t.OnGround && t.Advice == "raise" {
-		h = t.Mound
-	}
-	if !(h > 0) || math.IsInf(h, 0) {
-		return 0
-	}
-	return h
-}
-
 // moundOf is that mound in words, empty for none.
 func moundOf(r *assess.Result, t *assess.Tree) string {
-	if h := moundHeight(t); h > 0 {
+	if h := t.MoundToBuild(); h > 0 {
 		return quantity.FormatMound(h, r.Units)
 	}
 	return ""

@@ -8,6 +8,7 @@ import (
 	"wetfeet/terrain/contour"
 
 	"github.com/paulmach/orb"
+	"github.com/paulmach/orb/simplify"
 )
 
 // A Line is a drawn line of the map.
@@ -23,56 +24,13 @@ type Line struct {
 // flat writes points from the corner, to a centimetre, leaving out those that
 // do not bend a line by more than half a finger's breadth.
 func (m *Map) flat(points orb.LineString) []float64 {
-	tolerance := m.CellSize / 8
-	kept := thin(points, tolerance)
+	kept := simplify.DouglasPeucker(m.CellSize / 8).LineString(points.Clone())
 	out := make([]float64, 0, 2*len(kept))
 	cm := func(v float64) float64 { return math.Round(v*100) / 100 }
 	for _, p := range kept {
 		out = append(out, cm(p[0]-m.West), cm(m.North-p[1]))
 	}
 	return out
-}
-
-// thin is a line without the points that lie within a tolerance of the chord
-// around them.
-func thin(points orb.LineString, tolerance float64) orb.LineString {
-	if len(points) < 3 {
-		return points
-	}
-	keep := make([]bool, len(points))
-	keep[0], keep[len(points)-1] = true, true
-	todo := [][2]int{{0, len(points) - 1}}
-	for len(todo) > 0 {
-		from, to := todo[len(todo)-1][0], todo[len(todo)-1][1]
-		todo = todo[:len(todo)-1]
-		far, at := tolerance, -1
-		for i := from + 1; i < to; i++ {
-			if d := offChord(points[from], points[to], points[i]); d > far {
-				far, at = d, i
-			}
-		}
-		if at > 0 {
-			keep[at] = true
-			todo = append(todo, [2]int{from, at}, [2]int{at, to})
-		}
-	}
-	var out orb.LineString
-	for i, k := range keep {
-		if k {
-			out = append(out, points[i])
-		}
-	}
-	return out
-}
-
-// offChord is how far p lies from the stretch between a and b.
-func offChord(a, b, p orb.Point) float64 {
-	dx, dy := b[0]-a[0], b[1]-a[1]
-	t := 0.0
-	if long := dx*dx + dy*dy; long > 0 {
-		t = min(max(((p[0]-a[0])*dx+(p[1]-a[1])*dy)/long, 0), 1)
-	}
-	return math.Hypot(p[0]-a[0]-t*dx, p[1]-a[1]-t*dy)
 }
 
 // Lines are those of one kind.

@@ -9,9 +9,7 @@ import (
 
 	"wetfeet/cmd/internal/advise"
 	"wetfeet/cmd/internal/assess"
-	"wetfeet/cmd/internal/fault"
 	"wetfeet/cmd/internal/site"
-	"wetfeet/terrain/quantity"
 )
 
 // A sureAnswer is an answer with odds, and the digest of what it answers.
@@ -98,12 +96,9 @@ func (d *desk) advice(w http.ResponseWriter, r *http.Request, s *sheet) error {
 	if err := readJSON(r, &q); err != nil {
 		return err
 	}
-	plan, err := q.Document.plan(s.result)
+	plan, err := q.Document.planIn(q.Units, s.result)
 	if err != nil {
 		return err
-	}
-	if plan.Units, err = quantity.ParseUnits(q.Units); err != nil {
-		return fault.Input(err)
 	}
 	if s.odds.Off {
 		return statusError{http.StatusConflict, "odds", errors.New("advice is made from odds, and the site file asks for none")}

@@ -11,6 +11,7 @@ import (
 	"wetfeet/cmd/internal/fault"
 	"wetfeet/cmd/internal/planting"
 	"wetfeet/cmd/internal/site"
+	"wetfeet/terrain/quantity"
 
 	"github.com/paulmach/orb"
 )
@@ -94,6 +95,15 @@ func documentOf(r *assess.Result) document {
 func round(v float64, digits int) float64 {
 	p := math.Pow10(digits)
 	return math.Round(v*p) / p
+}
+
+// planIn is a document as a plan whose answer is told in the units of that name.
+func (d document) planIn(units string, r *assess.Result) (p assess.Plan, err error) {
+	if p, err = d.plan(r); err != nil {
+		return p, err
+	}
+	p.Units, err = quantity.ParseUnits(units)
+	return p, fault.Input(err)
 }
 
 // plan is a document as a plan, which is that of the site but for what the

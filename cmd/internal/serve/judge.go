@@ -10,9 +10,7 @@ import (
 	"strconv"
 
 	"wetfeet/cmd/internal/assess"
-	"wetfeet/cmd/internal/fault"
 	"wetfeet/hydro/storm"
-	"wetfeet/terrain/quantity"
 )
 
 // A question asks what becomes of a document.
@@ -113,12 +111,9 @@ func (d *desk) judge(w http.ResponseWriter, r *http.Request, s *sheet) error {
 	if err := readJSON(r, &q); err != nil {
 		return err
 	}
-	plan, err := q.Document.plan(s.result)
+	plan, err := q.Document.planIn(q.Units, s.result)
 	if err != nil {
 		return err
-	}
-	if plan.Units, err = quantity.ParseUnits(q.Units); err != nil {
-		return fault.Input(err)
 	}
 	// An answer that was given up may hold its place for a while yet; a hand
 	// does not wait for that.
