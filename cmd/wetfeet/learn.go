@@ -117,6 +117,16 @@ func (c *learnCommand) report(w io.Writer, r *assess.Result, l *assess.Learned, 
 	if !math.IsNaN(l.Table[0].Likely) {
 		line("water table deeper by", l.Table[0], l.Table[1], func(v float64) string { return signed(v, u) })
 	}
+	for _, well := range l.Wells {
+		say := func(v float64) string { return quantity.FormatDepth(max(v, 0), u) }
+		fmt.Fprintf(t, "water table below the ground at %s\tnot known\t\t%s\t%s to %s\n", well.Where, say(well.Depth.Likely), say(well.Depth.Low), say(well.Depth.High))
+	}
+	if !math.IsNaN(l.Datum[0].Likely) {
+		line("all ground higher, against the levels of pipes, by", l.Datum[0], l.Datum[1], func(v float64) string { return signed(v, u) })
+	}
+	if !math.IsNaN(l.Staff[0].Likely) {
+		line("all depths of water read too large by", l.Staff[0], l.Staff[1], func(v float64) string { return signed(v, u) })
+	}
 	for _, g := range l.Ground {
 		if g.Shot.SD > 0 {
 			middle := g.Before.Likely

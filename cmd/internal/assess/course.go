@@ -64,7 +64,7 @@ func (r *Result) Course(ctx context.Context, z *terrain.Grid[float32]) (*Course,
 // leadOn leads the pipes and ditches of the plan on the hollows of a ground
 // that are more than its error, and tells them by those of all its hollows.
 func (r *Result) leadOn(z *terrain.Grid[float32], found *hydro.Hollows) ([]storm.Link, error) {
-	lead, err := r.linksOfDraws(r.basis.plan)
+	lead, err := r.linksOfDraws(r.basis.plan, nil)
 	if lead == nil || err != nil {
 		return nil, err
 	}

@@ -12,7 +12,7 @@ import (
 
 	"wetfeet/cmd/internal/fault"
 	"wetfeet/cmd/internal/logbook"
-	"wetfeet/hydro"
+	"wetfeet/cmd/internal/site"
 	"wetfeet/hydro/learn"
 	"wetfeet/hydro/odds"
 	"wetfeet/hydro/storm"
@@ -34,6 +34,8 @@ const (
 	dayError   = 6.0  // of a time of which only the day is known, h
 	dryError   = 0.20 // of the hours until dry as the model has them, a share of them: no soil is the same in every hollow
 	tableError = 0.25 // of a water table that was seen on one day for that of the season, m
+	staffError = 0.02 // that all depths of one site are off alike: how far a staff sinks in, how grass lies, m
+	datumError = 0.05 // of the ground against levels that were taken from elsewhere, as those of pipes may be, m
 )
 
 // Health, in standard deviations of what trees of one species bear in one
@@ -61,6 +63,9 @@ type Learned struct {
 
 	Soaking [2]Interval // rate of standing water outside the zones, mm/h, before and after
 	Table   [2]Interval // how much deeper than stated the water table lies, m; all NaN without one
+	Wells   []LearnedWell
+	Datum   [2]Interval // how much higher all of the ground lies against the stated levels of pipes and ditches, m; all NaN without such
+	Staff   [2]Interval // by how much all depths of water were read too large, m; all NaN where they were not at several places
 	Trees   []LearnedTree
 	Ground  []LearnedGround
 	Species []LearnedSpecies
@@ -78,6 +83,13 @@ type Learned struct {
 type LearnedTree struct {
 	ID            string
 	Before, After Interval // h
+}
+
+// LearnedWell is how deep the water table lies where it was seen and nobody had
+// stated one, m.
+type LearnedWell struct {
+	Where string
+	Depth Interval
 }
 
 // LearnedGround is how high the ground lies where water was seen.
@@ -135,10 +147,12 @@ type learning struct {
 	r       *Result
 	draws   *field.Draws
 	design  *Rain
-	links   func(int, *hydro.Hollows, *terrain.Grid[float32]) ([]storm.Link, error)
 	looks   []look
 	storms  []seenStorm
 	species []*species.Entry
+	datum   bool  // some pipe or ditch has a level that does not come from the ground
+	staff   bool  // depths of water were read at several places
+	made    bool  // the water table is drawn through what the book holds
 	watched []int // trees whose hours are told or looked at
 	seed    uint64
 	say     func(string)
@@ -151,7 +165,7 @@ func Learn(ctx context.Context, p Plan, seen []logbook.Observation, o LearnOptio
 	if progress == nil {
 		progress = func(string) {}
 	}
-	p.Learned.Soaking, p.Learned.WaterTable, p.Learned.Species, p.Learned.Ground = 0, 0, nil, nil
+	p.Learned = site.Learned{}
 	still := p
 	still.Odds.Off, still.Season = true, SeasonPlan{}
 	r, err := Run(ctx, still, progress)
@@ -159,7 +173,14 @@ func Learn(ctx context.Context, p Plan, seen []logbook.Observation, o LearnOptio
 		return nil, nil, err
 	}
 	l := &learning{r: r, seed: o.Seed, say: progress}
-	out := &Learned{Plan: p}
+	out := &Learned{}
+	if len(p.Wells) == 0 {
+		if err := l.makeTable(ctx, still, seen, out); err != nil {
+			return nil, nil, err
+		}
+		p.Learned, r = l.r.basis.plan.Learned, l.r
+	}
+	out.Plan = p
 	if err := l.prepare(p, seen, out); err != nil {
 		return nil, nil, err
 	}
@@ -239,9 +260,7 @@ func (l *learning) prepare(p Plan, seen []logbook.Observation, out *Learned) err
 	if l.draws, _, err = r.likelyGrounds(p, r.basis.ground); err != nil {
 		return err
 	}
-	if l.links, err = r.linksOfDraws(p); err != nil {
-		return err
-	}
+	l.datum = slices.ContainsFunc(p.Links, levelled)
 	byID := map[string]int{}
 	for i := range r.Trees {
 		byID[r.Trees[i].ID] = i
@@ -292,6 +311,61 @@ func (l *learning) prepare(p Plan, seen []logbook.Observation, out *Learned) err
 		}
 		l.add(o, k, skip)
 	}
+	at := -1
+	for i := range l.looks {
+		if k := &l.looks[i]; k.kind == depthSeen && k.staffed() {
+			l.staff = l.staff || at >= 0 && at != k.cell
+			at = k.cell
+		}
+	}
+	return nil
+}
+
+// staffed says whether a depth was read off a staff: there is nothing to read
+// where it is dry.
+func (k *look) staffed() bool { return k.reading.(learn.Standing).Depth > 0 }
+
+// makeTable draws a water table through the auger holes of the book where
+// nobody stated any: those of the day with the most of them, and of such days
+// the last, since a table moves from day to day.
+func (l *learning) makeTable(ctx context.Context, still Plan, seen []logbook.Observation, out *Learned) error {
+	days := map[time.Time][]site.LearnedWell{}
+	var best time.Time
+	for i := range seen {
+		o := &seen[i]
+		if o.WaterTable == nil || o.At == nil && o.Tree == "" {
+			continue
+		}
+		at := []orb.Point{{}}
+		if k := slices.IndexFunc(l.r.Trees, func(t Tree) bool { return o.Tree != "" && t.ID == o.Tree }); k >= 0 {
+			at[0] = l.r.Trees[k].LonLat
+		} else if o.At != nil {
+			at[0] = *o.At
+		} else {
+			continue
+		}
+		if err := move(raster.LonLatCRS, l.r.SiteCRS(), at); err != nil {
+			return err
+		}
+		day := o.Seen.Likely().Truncate(24 * time.Hour)
+		days[day] = append(days[day], site.LearnedWell{At: at[0], Depth: *o.WaterTable, When: day})
+		if n := len(days[day]); n > len(days[best]) || n == len(days[best]) && day.After(best) {
+			best = day
+		}
+	}
+	if len(days) == 0 {
+		return nil
+	}
+	still.Learned.Wells = days[best]
+	r, err := l.r.Again(ctx, still, l.say)
+	if fault.IsInput(err) {
+		out.Remarks = append(out.Remarks, fmt.Sprintf("no water table can be drawn through the auger depths of %s: %v.", best.Format(time.DateOnly), err))
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	l.r, l.made = r, true
 	return nil
 }
 
@@ -374,7 +448,7 @@ func (l *learning) add(o *logbook.Observation, k look, skip func(string, ...any)
 	}
 	if o.WaterTable != nil {
 		if l.r.WaterTable == nil {
-			skip("the site file states no water table; add this one to it as a [[well]]")
+			skip("no water table is stated, and none could be drawn through this")
 		} else {
 			d := k
 			d.kind, d.reading = tableSeen, learn.Measured{Value: *o.WaterTable, Error: augerError}
@@ -404,12 +478,23 @@ func (l *learning) add(o *logbook.Observation, k look, skip func(string, ...any)
 }
 
 // The parameters, in order: how fast water soaks in; how much the ground took
-// before each storm seen; the water table; the species looked at.
-func (l *learning) params() int { return 2 + len(l.storms) + len(l.species) }
+// before each storm seen; the water table; the species looked at; the datum and
+// the staff, where what was seen says something of them.
+func (l *learning) params() int {
+	n := l.datumAt()
+	for _, more := range [2]bool{l.datum, l.staff} {
+		if more {
+			n++
+		}
+	}
+	return n
+}
 
 func (l *learning) beforeAt(storm int) int    { return 1 + storm }
 func (l *learning) tableAt() int              { return 1 + len(l.storms) }
 func (l *learning) speciesAt(species int) int { return 2 + len(l.storms) + species }
+func (l *learning) datumAt() int              { return 2 + len(l.storms) + len(l.species) }
+func (l *learning) staffAt() int              { return l.params() - 1 }
 
 // The outcomes after those of the looks: hours wet, hours until dry and depth
 // when the rain ends of each watched tree, in the storm of the plan, then the
@@ -440,16 +525,24 @@ func (l *learning) model(ctx context.Context, first int, params [][]float64) ([]
 		return w
 	}
 	own := func(draw int) *rand.Rand { return rand.New(rand.NewPCG(l.seed^0x1ea2, uint64(first+draw))) }
+	var lower func(draw int) float64
+	if l.datum {
+		lower = func(draw int) float64 { return datumError * params[draw][l.datumAt()] }
+	}
+	links, err := r.linksOfDraws(r.basis.plan, lower)
+	if err != nil {
+		return nil, err
+	}
 	var lock sync.Mutex
 	round := first/len(params) + 1
 	source := r.sourceOf(l.draws)
-	_, err := odds.Run(ctx, odds.Options{
+	_, err = odds.Run(ctx, odds.Options{
 		Frame:       l.draws.Frame,
 		Source:      func() odds.Source { return &later{source(), first / 2} },
 		SourceBytes: l.draws.RoomBytes(),
 		Draws:       len(params),
 		Zone:        s.zone, Zones: len(s.soils),
-		Links:   l.links,
+		Links:   links,
 		Weather: func(draw int) odds.Weather { return weatherOf(draw, own(draw).NormFloat64(), l.design) },
 		Observe: func(draw int, on *storm.Site, h *storm.History) {
 			rng := own(draw)
@@ -513,6 +606,9 @@ func (l *learning) outcomes(params []float64, on *storm.Site, design *storm.Hist
 			ended := l.storms[k.storm].rain.Duration()
 			at := min(max(ended+k.hours+off*k.doubt, 0), ended+24*dryDown)
 			row[i] = max(level(seen[k.storm], k.cell, at)-ground(k.cell), -1)
+			if l.staff && k.staffed() {
+				row[i] += staffError * params[l.staffAt()]
+			}
 		case driedSeen:
 			row[i] = dryAfter(seen[k.storm], k.cell, l.storms[k.storm].rain.Duration())
 		case tableSeen:

@@ -5,10 +5,12 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
 	"wetfeet/cmd/internal/fault"
+	"wetfeet/cmd/internal/site"
 	"wetfeet/species"
 	"wetfeet/terrain"
 	"wetfeet/terrain/field"
@@ -42,14 +44,46 @@ func (p Plan) learnedSoaking(soils []Soil) {
 }
 
 // learnedWells are the depths of the water table as far as it was learned that
-// they are others.
+// they are others, or where nobody stated any, those that were learned.
 func (p Plan) learnedWells() []Well {
 	wells := append([]Well(nil), p.Wells...)
+	if len(wells) == 0 {
+		for i, w := range p.Learned.Wells {
+			wells = append(wells, Well{Name: fmt.Sprintf("%d of those learned", i+1), At: &w.At, Depth: w.Depth, When: w.When})
+		}
+	}
 	for i := range wells {
 		wells[i].Depth = math.Max(0, wells[i].Depth+p.Learned.WaterTable)
 	}
 	return wells
 }
+
+// learnedLinks are the pipes and ditches of a plan with their levels as they
+// lie against the ground: where all of that was learned to lie higher, they lie
+// as much lower.
+func (p Plan) learnedLinks() []site.Link { return lowered(p.Links, p.Learned.Datum) }
+
+// lowered is links whose levels, where they were stated, lie lower, m.
+func lowered(links []site.Link, by float64) []site.Link {
+	if by == 0 {
+		return links
+	}
+	less := func(level *float64) *float64 {
+		if level == nil {
+			return nil
+		}
+		lower := *level - by
+		return &lower
+	}
+	out := slices.Clone(links)
+	for i := range out {
+		out[i].Invert, out[i].Outlet = less(out[i].Invert), less(out[i].Outlet)
+	}
+	return out
+}
+
+// levelled says whether a link has a level that does not come from the ground.
+func levelled(l site.Link) bool { return l.Invert != nil || l.Outlet != nil }
 
 // learnedTable is the table of species with the days of those of which
 // something was learned.
@@ -110,6 +144,16 @@ func (r *Result) tellLearned(p Plan) {
 			way = "less deep"
 		}
 		what = append(what, fmt.Sprintf("that the water table lies %s %s than stated", quantity.FormatDepth(math.Abs(l.WaterTable), r.Units), way))
+	}
+	if l.Datum != 0 {
+		way := "higher"
+		if l.Datum < 0 {
+			way = "lower"
+		}
+		what = append(what, fmt.Sprintf("that all of the ground lies %s %s than stated against the levels of pipes and ditches", quantity.FormatDepth(math.Abs(l.Datum), r.Units), way))
+	}
+	if n := len(l.Wells); n > 0 && len(p.Wells) == 0 {
+		what = append(what, fmt.Sprintf("how deep the water table lies at %s", count(n, "place")))
 	}
 	for _, s := range l.Species {
 		what = append(what, fmt.Sprintf("that %s bears %.2g times the days of the table", s.Name, s.Factor))

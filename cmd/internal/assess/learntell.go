@@ -40,11 +40,23 @@ func (l *learning) tell(out *Learned) {
 	mean, sd := post.Mean(0)
 	out.Plan.Learned.Soaking, out.Plan.Learned.Spread = first.rate(chance{soaking: mean}), first.Rate.Spread*sd
 
-	out.Table = [2]Interval{unknown, unknown}
+	none := [2]Interval{unknown, unknown}
+	out.Table, out.Datum, out.Staff = none, none, none
+	shifted := func(param int, sd float64) [2]Interval {
+		_, p := post.Param(param)
+		return [2]Interval{{-soil.Ninth * sd, 0, soil.Ninth * sd}, {sd * p.Low, sd * p.Middle, sd * p.High}}
+	}
 	if slices.ContainsFunc(l.looks, func(k look) bool { return k.kind == tableSeen }) {
-		_, t := post.Param(l.tableAt())
-		out.Table = [2]Interval{{-soil.Ninth * tableError, 0, soil.Ninth * tableError}, {tableError * t.Low, tableError * t.Middle, tableError * t.High}}
-		out.Plan.Learned.WaterTable = tableError * t.Middle
+		out.Table = shifted(l.tableAt(), tableError)
+		out.Plan.Learned.WaterTable = out.Table[1].Likely
+		l.tellWells(out)
+	}
+	if l.datum {
+		out.Datum = shifted(l.datumAt(), datumError)
+		out.Plan.Learned.Datum = out.Datum[1].Likely
+	}
+	if l.staff {
+		out.Staff = shifted(l.staffAt(), staffError)
 	}
 	for k, tree := range l.watched {
 		t := &r.Trees[tree]
@@ -66,6 +78,31 @@ func (l *learning) tell(out *Learned) {
 		out.Plan.Learned.Species = append(out.Plan.Learned.Species, site.LearnedSpecies{Name: e.Scientific, Factor: min(max(learned.After.Likely, 0.05), 20)})
 	}
 	l.next(out)
+}
+
+// tellWells says how deep the water table lies where the one that was drawn
+// through the book was seen. It takes the place of a shift of one that was
+// stated, since there was none.
+func (l *learning) tellWells(out *Learned) {
+	if !l.made {
+		return
+	}
+	shift, learned := out.Table[1], &out.Plan.Learned
+	out.Table, learned.WaterTable = [2]Interval{unknown, unknown}, 0
+	learned.Wells = slices.Clone(learned.Wells)
+	for i := range learned.Wells {
+		learned.Wells[i].Depth = max(0, learned.Wells[i].Depth+shift.Likely)
+	}
+	told := map[int]bool{}
+	for i := range l.looks {
+		k := &l.looks[i]
+		if k.kind != tableSeen || told[k.cell] {
+			continue
+		}
+		told[k.cell] = true
+		at := l.r.WaterTable.depth(k.cell)
+		out.Wells = append(out.Wells, LearnedWell{k.where, Interval{at + shift.Low, at + shift.Likely, at + shift.High}})
+	}
 }
 
 func between(i learn.Interval) Interval { return Interval{i.Low, i.Middle, i.High} }

@@ -30,7 +30,7 @@ func (r *Result) lead(p Plan) ([]storm.Link, []watertable.Ditch, error) {
 	var links []storm.Link
 	var ditches []watertable.Ditch
 	var bad []error
-	for _, l := range p.Links {
+	for _, l := range p.learnedLinks() {
 		line := slices.Clone(l.Line)
 		if err := move(p.system(), r.Drain.Ground.CRS, line); err != nil {
 			bad = append(bad, fmt.Errorf("%s: %w", l.Where, err))

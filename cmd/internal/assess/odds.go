@@ -86,7 +86,7 @@ func (r *Result) runOdds(ctx context.Context, p Plan, g *ground.Ground, given gi
 			}
 		}
 	}
-	links, err := r.linksOfDraws(p)
+	links, err := r.linksOfDraws(p, nil)
 	if err != nil {
 		return err
 	}
@@ -264,25 +264,30 @@ func (r *Result) weatherOf(c chance, rain *Rain) odds.Weather {
 // linksOfDraws leads the pipes and ditches of the plan anew on the hollows of
 // every draw. What cannot be there on a draw, such as a pipe from a hollow that
 // is none, is not there; one that would lie below the floor of its hollow
-// begins there, as it would be laid.
-func (r *Result) linksOfDraws(p Plan) (func(draw int, h *hydro.Hollows, z *terrain.Grid[float32]) ([]storm.Link, error), error) {
+// begins there, as it would be laid. Lower, where it is not nil, is how much
+// lower than in the plan their stated levels lie on a draw, m.
+func (r *Result) linksOfDraws(p Plan, lower func(draw int) float64) (func(draw int, h *hydro.Hollows, z *terrain.Grid[float32]) ([]storm.Link, error), error) {
 	if len(p.Links) == 0 {
 		return nil, nil
 	}
 	crs := r.Drain.Ground.CRS
 	moved := make([]site.Link, len(p.Links))
-	for i, l := range p.Links {
+	for i, l := range p.learnedLinks() {
 		l.Line = slices.Clone(l.Line)
 		if err := move(p.system(), crs, l.Line); err != nil {
 			return nil, err
 		}
 		moved[i] = l
 	}
-	return func(_ int, h *hydro.Hollows, z *terrain.Grid[float32]) ([]storm.Link, error) {
+	return func(draw int, h *hydro.Hollows, z *terrain.Grid[float32]) ([]storm.Link, error) {
 		one := &Result{Units: r.Units, Drain: &hydro.Drainage{Ground: z, Hollows: h}}
 		var out []storm.Link
-		for i := range moved {
-			links, _, err := one.lead(Plan{CRS: crs, Links: moved[i : i+1]})
+		here := moved
+		if lower != nil {
+			here = lowered(moved, lower(draw))
+		}
+		for i := range here {
+			links, _, err := one.lead(Plan{CRS: crs, Links: here[i : i+1]})
 			if err != nil {
 				continue
 			}

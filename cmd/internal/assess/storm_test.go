@@ -183,7 +183,7 @@ func TestAPipeIsLaidAnewOnEveryDraw(t *testing.T) {
 	r := twoPits(t)
 	in := inPit(r, 15.5)
 	floor := float64(r.Drain.Ground.Cells[in])
-	lead, err := r.linksOfDraws(Plan{CRS: utm, Links: []site.Link{{Name: "P", Where: "P", Line: orb.LineString{{15.5, 20.5}}, Invert: new(floor + 0.01)}}})
+	lead, err := r.linksOfDraws(Plan{CRS: utm, Links: []site.Link{{Name: "P", Where: "P", Line: orb.LineString{{15.5, 20.5}}, Invert: new(floor + 0.01)}}}, nil)
 	require.NoError(t, err)
 	for up, want := range map[float64]int{-0.1: 1, 0.1: 1, -3: 0} {
 		z := terrain.NewGrid[float32](r.Drain.Ground.Frame)

@@ -27,11 +27,12 @@ type WaterTable struct {
 
 // fitTable draws the water table through what was seen of it, if anything was.
 func (r *Result) fitTable(p Plan, s *Soil, ditches []watertable.Ditch) error {
-	if len(p.Wells) == 0 {
+	wells := p.learnedWells()
+	if len(wells) == 0 {
 		return nil
 	}
 	var seen []watertable.Observation
-	for _, w := range p.learnedWells() {
+	for _, w := range wells {
 		at := r.amid()
 		if w.At != nil {
 			places := []orb.Point{*w.At}

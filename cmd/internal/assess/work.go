@@ -165,7 +165,7 @@ type Trench struct {
 func (r *Result) Trenches() ([]Trench, error) {
 	z := r.Drain.Ground
 	out := make([]Trench, 0, len(r.basis.plan.Links))
-	for _, l := range r.basis.plan.Links {
+	for _, l := range r.basis.plan.learnedLinks() {
 		line := slices.Clone(l.Line)
 		if err := move(r.SiteCRS(), z.CRS, line); err != nil {
 			return nil, err

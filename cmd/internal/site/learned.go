@@ -3,6 +3,7 @@ package site
 import (
 	"fmt"
 	"strings"
+	"time"
 
 	"wetfeet/terrain/quantity"
 
@@ -21,6 +22,11 @@ type Learned struct {
 	// WaterTable is how much deeper than stated the water table lies, m.
 	WaterTable float64
 
+	// Datum is how much higher than stated all of the ground lies against the
+	// levels of pipes and ditches, m.
+	Datum float64
+
+	Wells   []LearnedWell // where the water table was seen, if nobody stated it
 	Species []LearnedSpecies
 	Ground  []LearnedGround
 }
@@ -39,9 +45,16 @@ type LearnedGround struct {
 	Error float64   // one standard deviation, m
 }
 
+// LearnedWell is how deep the water table lay at a place.
+type LearnedWell struct {
+	At    orb.Point // in CRS
+	Depth float64   // below the ground, m
+	When  time.Time
+}
+
 // Given reports whether anything was learned.
 func (l *Learned) Given() bool {
-	return l.Soaking > 0 || l.WaterTable != 0 || len(l.Species) > 0 || len(l.Ground) > 0
+	return l.Soaking > 0 || l.WaterTable != 0 || l.Datum != 0 || len(l.Wells) > 0 || len(l.Species) > 0 || len(l.Ground) > 0
 }
 
 func (l *Learned) read(n node) {
@@ -56,6 +69,20 @@ func (l *Learned) read(n node) {
 			l.Spread = v
 		}},
 		{"water_table", func(n node) { l.WaterTable, _ = n.quantity(quantity.Elevation, "-10 cm") }},
+		{"datum", func(n node) { l.Datum, _ = n.quantity(quantity.Elevation, "-4 cm") }},
+		{"well", func(n node) {
+			n.tables("learned.well", maxLearned, func(n node, i int) {
+				var w LearnedWell
+				n.label = fmt.Sprintf("learned well %d", i+1)
+				n.table([]field{
+					{"at", func(n node) { w.At, _ = n.point() }},
+					{"depth", func(n node) { w.Depth, _ = n.waterTable() }},
+					{"date", func(n node) { w.When = n.day() }},
+				})
+				n.needs("every well needs a place and a depth", "at", "depth")
+				l.Wells = append(l.Wells, w)
+			})
+		}},
 		{"species", func(n node) {
 			n.tables("learned.species", maxLearned, func(n node, i int) {
 				var s LearnedSpecies
@@ -138,6 +165,15 @@ func WithLearned(text []byte, l Learned) []byte {
 	}
 	if l.WaterTable != 0 {
 		say("water_table    = \"%.3f m\"     # deeper than stated", l.WaterTable)
+	}
+	if l.Datum != 0 {
+		say("datum          = \"%.3f m\"     # that the ground lies higher than stated, against the levels of pipes and ditches", l.Datum)
+	}
+	for _, w := range l.Wells {
+		say("\n[[learned.well]]\nat    = [%s, %s]\ndepth = \"%.3f m\"", plain(w.At[0]), plain(w.At[1]), w.Depth)
+		if !w.When.IsZero() {
+			say("date  = %s", w.When.Format(time.DateOnly))
+		}
 	}
 	for _, e := range l.Species {
 		say("\n[[learned.species]]\nname   = %s\nfactor = %.3g   # on the days the table says it bears", quoted(e.Name), e.Factor)

@@ -120,23 +120,28 @@ func (s *Site) well(n node, i int, first map[string]int) {
 		{"name", func(node) {}},
 		{"at", func(n node) { w.At, _ = n.point() }},
 		{"depth", func(n node) { w.Depth, _ = n.waterTable() }},
-		{"date", func(n node) {
-			const wanted = "a day is needed, such as 2024-03-01"
-			switch v := n.value.(type) {
-			case time.Time:
-				w.When = time.Date(v.Year(), v.Month(), v.Day(), 0, 0, 0, 0, time.UTC)
-			case string:
-				var err error
-				if w.When, err = time.Parse("2006-01-02", v); err != nil {
-					n.fail("found %s; %s", quote(v), wanted)
-				}
-			default:
-				n.fail("found %s; %s", describe(v), wanted)
-			}
-		}},
+		{"date", func(n node) { w.When = n.day() }},
 	})
 	n.needs("every well needs a place and a depth", "at", "depth")
 	s.Wells = append(s.Wells, w)
+}
+
+// day is a day, zero where it is none.
+func (n node) day() (day time.Time) {
+	const wanted = "a day is needed, such as 2024-03-01"
+	switch v := n.value.(type) {
+	case time.Time:
+		return time.Date(v.Year(), v.Month(), v.Day(), 0, 0, 0, 0, time.UTC)
+	case string:
+		day, err := time.Parse(time.DateOnly, v)
+		if err != nil {
+			n.fail("found %s; %s", quote(v), wanted)
+			return time.Time{}
+		}
+		return day
+	}
+	n.fail("found %s; %s", describe(n.value), wanted)
+	return time.Time{}
 }
 
 // waterTable is a depth below the ground.
