@@ -44,7 +44,7 @@ fuzz: setup # every fuzz target for FUZZTIME
 
 browser: build # the page in a real browser, headless (needs chromium)
 	@sh .ci/browser
-	$(GO) test -count=1 -timeout 20m -tags browser -run Page ./cmd/wetfeet
+	$(GO) test -count=1 -timeout 30m -tags browser -run Page ./cmd/wetfeet
 
 calibrate: setup # the odds against 120 made sites: the table and the diagram that the README shows
 	$(GO) run ./cmd/calibrate cmd/internal/calibration/result

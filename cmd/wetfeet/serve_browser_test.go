@@ -136,14 +136,17 @@ func browse(t *testing.T, address string, width, height int64) *tab {
 	return b
 }
 
+// patience is how long a page may take for anything, on a machine that does
+// much else.
+const patience = 40 * time.Second
+
 // wait waits until an expression holds in the page.
 func (b *tab) wait(expression string) {
 	b.t.Helper()
-	for range 200 {
+	for began := time.Now(); time.Since(began) < patience; time.Sleep(50 * time.Millisecond) {
 		if ask[bool](b.t, b, "!!("+expression+")") {
 			return
 		}
-		time.Sleep(50 * time.Millisecond)
 	}
 	b.picture("stuck")
 	b.t.Fatalf("never came true: %s; notice: %s", expression, ask[string](b.t, b, `document.getElementById("notice").textContent`))
@@ -397,34 +400,4 @@ func TestServedPageByKeyboard(t *testing.T) {
 	press(kb.ArrowDown)
 	assert.Equal(t, ask[string](t, b, `document.activeElement.textContent`), ask[string](t, b, `wetfeet.selected`))
 	b.quiet()
-}
-
-// How long the page takes on a site of a million cells is measured, in the
-// browser, and told; it is not held to a figure.
-func TestServedPageTimes(t *testing.T) {
-	if os.Getenv("WETFEET_TIMES") == "" {
-		t.Skip("measures only where WETFEET_TIMES is set")
-	}
-	dir := t.TempDir()
-	require.NoError(t, os.CopyFS(dir, os.DirFS(heronBend)))
-	file := filepath.Join(dir, "heron-bend.toml")
-	text, err := os.ReadFile(file)
-	require.NoError(t, err)
-	fine := strings.Replace(string(text), `cell           = "0.5 m"`, `cell           = "0.125 m"`, 1)
-	require.NoError(t, os.WriteFile(file, []byte(fine+"\n[odds]\ndraws = 0\n"), 0o644))
-	address := serveFile(t, file)
-	began := time.Now()
-	b := browse(t, address, 1280, 800)
-	t.Logf("opened in %v; %d cells", time.Since(began).Round(time.Millisecond), ask[int](t, b, `wetfeet.ground.z.length`))
-	t.Logf("%s", ask[string](t, b, `(() => {
-		const middle = (n, f) => { const all = []; for (let i = 0; i < n; i++) { const a = performance.now(); f(i); all.push(performance.now() - a); } all.sort((x, y) => x - y); return all[n >> 1].toFixed(1) + " ms (most " + all[n - 1].toFixed(1) + ")"; };
-		return "water of a moment on all cells " + middle(30, (i) => wetfeet.water.stand(20 + 4 * i)) + "; the map painted " + middle(30, () => wetfeet.view.paint()) + "; time slid, water, map asked for and section " + middle(30, (i) => { const e = document.getElementById("when"); e.value = 200 + 20 * i; e.dispatchEvent(new Event("input")); });
-	})()`))
-	for _, rain := range []string{"40", "80", "120", "160", "200"} {
-		ask[bool](t, b, `(window.slid = performance.now(), window.stood = 0, true)`)
-		ask[bool](t, b, `(() => { const old = wetfeet.view.painted; wetfeet.view.painted = () => { old(); if (!window.stood && wetfeet.reply.storm.rain === `+rain+`) window.stood = performance.now() - window.slid; }; window.slid = performance.now(); const e = document.getElementById("rain"); e.value = `+rain+`; e.dispatchEvent(new Event("input", {bubbles: true})); return true; })()`)
-		b.wait(`window.stood`)
-		t.Logf("%s mm: from the slider to the water on the map %.0f ms", rain, ask[float64](t, b, `window.stood`))
-		b.wait(fullAnswer)
-	}
 }

@@ -103,7 +103,13 @@ func (m *Simulation) Forget() {
 // Levels is the level of the water in hollow i over its floor, from the start
 // to the end: straight between points. Where it is dry the level is the floor.
 func (h *History) Levels(i int) []Point {
-	var list []Point
+	points := 0
+	for k := h.site.leaf(i); k != outside; k = h.site.hollow[k].parent {
+		for _, s := range h.tracks[k] {
+			points += len(s)
+		}
+	}
+	list := make([]Point, 0, points)
 	for k := h.site.leaf(i); k != outside; k = h.site.hollow[k].parent {
 		for _, s := range h.tracks[k] {
 			list = append(list, s...)

@@ -64,7 +64,11 @@ func (s spell) above(list []Span, level float64) []Span {
 		case b.Level < level:
 			span.To = cross
 		}
-		list = append(list, span)
+		if n := len(list); n > 0 && list[n-1].To == span.From {
+			list[n-1].To = span.To // most of a spell is one time
+		} else {
+			list = append(list, span)
+		}
 	}
 	return list
 }

@@ -63,6 +63,16 @@ func (r *Result) Again(ctx context.Context, p Plan, progress func(stage string))
 	return next, nil
 }
 
+// As is r as the answer to a plan that reads as its own but for how finely a
+// file writes it.
+func (r *Result) As(p Plan) *Result {
+	on := *r.basis
+	on.plan = p
+	as := *r
+	as.basis = &on
+	return &as
+}
+
 // planted is the ground of r with the trees of a plan on it.
 func (r *Result) planted(p Plan) (*Result, error) {
 	g := r.basis.ground

@@ -49,6 +49,9 @@ type sheet struct {
 	// its trees need not be worked out again while a hand moves others.
 	near atomic.Pointer[assess.Result]
 
+	// likely is the newest whole answer without odds.
+	likely atomic.Pointer[assess.Result]
+
 	// sure is the newest answer with odds, for advice to be made from.
 	sure atomic.Pointer[sureAnswer]
 }
@@ -103,6 +106,7 @@ func (d *desk) read(ctx context.Context, path string) (*sheet, error) {
 	s := &sheet{path: path, hash: digest(text), result: r, odds: wanted, layers: layersOf(r), ponding: &pictures{}}
 	s.works = &works{opened: r, first: s.layers}
 	s.near.Store(r)
+	s.likely.Store(r)
 	return s, nil
 }
 

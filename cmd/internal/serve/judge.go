@@ -152,6 +152,9 @@ func (d *desk) judge(w http.ResponseWriter, r *http.Request, s *sheet) error {
 		return err
 	}
 	s.near.Store(res)
+	if res.Odds == nil {
+		s.likely.Store(res)
+	}
 	out := full(res)
 	out.lie(s, res)
 	if out.Works, err = s.works.reply(r.Context(), res); err != nil {

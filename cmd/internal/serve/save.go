@@ -1,12 +1,14 @@
 package serve
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io/fs"
 	"net/http"
 	"os"
 	"path/filepath"
+	"reflect"
 	"syscall"
 
 	"wetfeet/cmd/internal/assess"
@@ -69,16 +71,30 @@ func (d *desk) save(w http.ResponseWriter, r *http.Request, _ *sheet) error {
 	}
 	wanted := fresh.Odds
 	fresh.Odds.Off = true
-	result, err := s.works.base(s, fresh).Again(r.Context(), fresh, nil)
+	result, err := s.answerTo(r.Context(), fresh)
 	if err != nil {
 		return err
 	}
 	put := &sheet{path: s.path, hash: digest([]byte(next)), result: result, odds: wanted, ponding: s.ponding, works: s.works}
 	_, put.layers = s.works.layersOf(s, result)
 	put.near.Store(s.near.Load())
+	put.likely.Store(s.likely.Load())
 	d.put(put)
 	answer(w, http.StatusOK, saved{put.hash, documentOf(result)})
 	return nil
+}
+
+// answerTo is the likeliest answer to a plan as it was saved: mostly that which
+// the page had last.
+func (s *sheet) answerTo(ctx context.Context, saved assess.Plan) (*assess.Result, error) {
+	if last := s.likely.Load(); last != nil && last.Units == saved.Units {
+		p := last.Plan()
+		storm := func(p assess.Plan) []any { return []any{p.Rain, p.Gauge, p.Frequency, p.ReturnPeriod} }
+		if rewrite.Same(p, saved) == nil && reflect.DeepEqual(storm(p), storm(saved)) {
+			return last.As(saved), nil
+		}
+	}
+	return s.works.base(s, saved).Again(ctx, saved, nil)
 }
 
 func changed() error {

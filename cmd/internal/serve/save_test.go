@@ -222,3 +222,41 @@ func TestKilledInTheMiddleOfASave(t *testing.T) {
 	}
 	assert.Greater(t, len(rains), 1, "saves were done between")
 }
+
+// The answer that a page has is the one it goes on from once that is saved,
+// with the plan as the file now reads.
+func TestSavingWorksNothingOutAnew(t *testing.T) {
+	path := heronBend(t)
+	d, url, begin := begun(t, path)
+	doc := begin.Document
+	doc.Storm.Rain = 90
+	doc.Rows[2].Line[1][1] += 2.0004 // finer than a file has it
+	var told reply
+	require.Equal(t, 200, ask(t, url+"/api/judge", question{doc, "metric", "likely"}, &told))
+	had := d.open.likely.Load()
+	var done saved
+	require.Equal(t, 200, ask(t, url+"/api/save", saving{doc, begin.Hash}, &done))
+	assert.Same(t, had.Storm, d.open.result.Storm)
+
+	fresh, err := planOf(path)
+	require.NoError(t, err)
+	assert.Equal(t, fresh.Rows, d.open.result.Plan().Rows, "to the last digit")
+	again, err := d.open.works.opened.Again(t.Context(), d.open.result.Plan(), nil)
+	require.NoError(t, err)
+	for i := range again.Trees {
+		a, b := &again.Trees[i], &had.Trees[i]
+		assert.InDelta(t, a.Point[1], b.Point[1], 0.006)
+		assert.Equal(t, a.Risk, b.Risk)
+	}
+	written, err := os.ReadFile(path)
+	require.NoError(t, err)
+	require.Equal(t, 200, ask(t, url+"/api/save", saving{done.Document, done.Hash}, &done))
+	same, err := os.ReadFile(path)
+	require.NoError(t, err)
+	assert.Equal(t, string(written), string(same), "nothing is left to write")
+
+	// Another storm than the one that was answered last is worked out.
+	doc.Storm.Hours = 3
+	require.Equal(t, 200, ask(t, url+"/api/save", saving{doc, done.Hash}, &done))
+	assert.Equal(t, 3.0, d.open.result.Storm.Duration.Hours())
+}

@@ -77,6 +77,7 @@ async function open() {
   show(d.reply, d.document);
   planned();
   view.whole();
+  requestAnimationFrame(() => setTimeout(() => { page.opened = performance.now(); }));
   if (d.odds) page.follower.settle(50, ["sure"]);
   if (d.writable) notice(d.writable, "quietly");
   page.keep.offer();
