@@ -347,7 +347,9 @@ func TestServedPageIsAccessible(t *testing.T) {
 	ask[bool](t, b, `[...document.querySelectorAll("details")].forEach((d) => { d.open = true; }) || true`)
 	check(b, "the map")
 	check(browse(t, address, 360, 740), "on a phone")
-	check(browse(t, serveFile(t, filepath.Join(t.TempDir(), "new")), 1000, 900), "a new site")
+	start := serveFile(t, filepath.Join(t.TempDir(), "new"))
+	check(browse(t, start, 1000, 900), "a new site")
+	check(browse(t, start, 360, 740), "a new site on a phone")
 }
 
 // Without a pointer: the tab key reaches everything, the map moves, every tree

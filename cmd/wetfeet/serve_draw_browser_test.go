@@ -140,11 +140,32 @@ func (b *tab) press(keys string, o ...chromedp.KeyOption) {
 	require.NoError(b.t, chromedp.Do(b, chromedp.KeyEvent(keys, o...)))
 }
 
-// A wall drawn, moved and removed with keys alone, and every kind of work.
+// tabTo goes on with the tab key, or back with shift, to an element.
+func (b *tab) tabTo(selector string, o ...chromedp.KeyOption) {
+	b.t.Helper()
+	for range 80 {
+		b.press(kb.Tab, o...)
+		if ask[bool](b.t, b, "document.activeElement.matches(`"+selector+"`)") {
+			return
+		}
+	}
+	b.t.Fatalf("the tab key does not reach %s", selector)
+}
+
+// A wall drawn, moved, held against the water before, saved and removed with
+// keys alone, and every kind of work.
 func TestServedPageDrawsByKeyboard(t *testing.T) {
-	address, _ := served(t)
+	address, file := served(t)
 	b := browse(t, address, 1280, 800)
-	b.draws("wall")
+	b.tabTo("input[name=hand]")
+	for range 4 {
+		b.press(kb.ArrowRight)
+	}
+	assert.Equal(t, "draw", ask[string](t, b, `document.activeElement.value`))
+	before := ask[float64](t, b, standing)
+	b.tabTo("[data-kind=wall]")
+	b.press(kb.Enter)
+	assert.Equal(t, "map", ask[string](t, b, `document.activeElement.id`), "the hand is on the map")
 	b.press(kb.Enter)
 	for range 12 {
 		b.press(kb.ArrowDown)
@@ -154,7 +175,24 @@ func TestServedPageDrawsByKeyboard(t *testing.T) {
 	b.wait(`wetfeet.plan.now.works.length === 1 && ` + worksTold)
 	assert.Positive(t, ask[float64](t, b, `wetfeet.reply.works.fill`))
 	b.picture("wall")
+	after := ask[float64](t, b, standing)
+	b.tabTo("#work-before")
+	key := func(kind input.DispatchKeyEventType) {
+		t.Helper()
+		_, err := chromedp.Call(b, input.DispatchKeyEvent, input.DispatchKeyEventParams{Type: kind, Key: " ", Code: "Space", WindowsVirtualKeyCode: 32})
+		require.NoError(t, err)
+	}
+	key(input.DispatchKeyEventTypeRawKeyDown)
+	b.wait(fmt.Sprintf(`Math.abs(%s - %g) < 1e-3`, standing, before))
+	key(input.DispatchKeyEventTypeKeyUp)
+	b.wait(fmt.Sprintf(`Math.abs(%s - %g) < 1e-3`, standing, after))
+	b.press("s", chromedp.KeyModifiers(kb.ModifierCtrl))
+	b.wait(`document.getElementById("notice").textContent.startsWith("Saved")`)
+	text, err := os.ReadFile(file)
+	require.NoError(t, err)
+	assert.Contains(t, string(text), "name   = \"Wall 1\"")
 
+	b.tabTo("#map", chromedp.KeyModifiers(kb.ModifierShift))
 	b.press("n") // its first point
 	assert.Contains(t, ask[string](t, b, `document.getElementById("work-say").textContent`), "Wall 1, point 1 of 2: arrow keys move it.")
 	line := `JSON.stringify(wetfeet.plan.now.works[0].line)`
