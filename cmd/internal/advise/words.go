@@ -39,14 +39,14 @@ func (l Loss) Span() string {
 // Lead is what the advice comes to, in a few sentences.
 func (a *Advice) Lead(r *assess.Result) string {
 	if len(a.Changes) == 0 && len(a.Beyond) == 0 {
-		return fmt.Sprintf("As planned, %s are expected to be lost in the storm asked for (%s in eight cases of ten). Nothing needs to change.", Trees(a.Now.Mean), a.Now.Span())
+		return fmt.Sprintf("As planned, %s are expected to be lost (%s in eight cases of ten)%s. Nothing needs to change.", Trees(a.Now.Mean), a.Now.Span(), r.When())
 	}
 	write := Trees
 	if a.Now.Mean < 9.75 {
 		write = part // whole trees would not add up
 	}
-	s := fmt.Sprintf("As planned, %s are expected to be lost in the storm asked for (%s in eight cases of ten). With all that is advised here it is %s (%s): %s fewer (%s).",
-		write(a.Now.Mean), a.Now.Span(), write(a.Then.Mean), a.Then.Span(), write(a.Saved.Mean), a.Saved.Span())
+	s := fmt.Sprintf("As planned, %s are expected to be lost (%s in eight cases of ten)%s. With all that is advised here it is %s (%s): %s fewer (%s).",
+		write(a.Now.Mean), a.Now.Span(), r.When(), write(a.Then.Mean), a.Then.Span(), write(a.Saved.Mean), a.Saved.Span())
 	if n := len(a.Beyond); n > 0 {
 		s += fmt.Sprintf(" %d of the trees are helped by no mound and no swap: move them.", n)
 	}

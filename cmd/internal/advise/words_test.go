@@ -12,7 +12,7 @@ import (
 // 5.5 less 3.6 is 1.9: whole trees would read 5, 4 and 2, which do not add up.
 func TestTheTreesOfTheLeadAddUp(t *testing.T) {
 	a := &Advice{Changes: make([]Change, 1), Now: Loss{Mean: 5.5, Low: 2, High: 9}, Then: Loss{Mean: 3.6, Low: 1, High: 8}, Saved: Loss{Mean: 1.9, Low: 0, High: 3}}
-	assert.Equal(t, "As planned, 5.5 trees are expected to be lost in the storm asked for (2 to 9 in eight cases of ten). With all that is advised here it is 3.6 trees (1 to 8): 1.9 trees fewer (0 to 3).", a.Lead(&assess.Result{}))
+	assert.Equal(t, "As planned, 5.5 trees are expected to be lost (2 to 9 in eight cases of ten). With all that is advised here it is 3.6 trees (1 to 8): 1.9 trees fewer (0 to 3).", a.Lead(&assess.Result{}))
 }
 
 // A cubic yard is 0.9144 m cubed, 0.764554857984 m³.

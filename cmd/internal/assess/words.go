@@ -39,10 +39,7 @@ func (r *Result) Lead() string {
 		of = fmt.Sprintf("the %d trees that could be judged", judged)
 	}
 	var s string
-	lost := "lost to water"
-	if r.Season != nil {
-		lost += ", in the storm or in the longest wet spell of a usual year"
-	}
+	lost := "lost to water" + r.When()
 	switch odds := r.Odds != nil; {
 	case odds && flagged == 0:
 		s = fmt.Sprintf("None of %s is flagged: none has three chances in ten of being %s.", of, lost)
@@ -84,6 +81,14 @@ func (t *Tree) MoundToBuild() float64 {
 		return 0
 	}
 	return h
+}
+
+// When says in what water trees are lost, where that is not the storm alone.
+func (r *Result) When() string {
+	if r.Season == nil {
+		return ""
+	}
+	return ", in the storm or in the longest wet spell of a usual year"
 }
 
 // Do says in a few words what to do about a tree.

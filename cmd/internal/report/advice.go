@@ -219,7 +219,7 @@ func (c *smallMap) draw(r *assess.Result, symbols []look.Symbol) template.HTML {
 	}
 	length := barLength(80/c.scale, r.Units)
 	x, y := 10.0, c.high-12
-	fmt.Fprintf(&b, `<path d="M%.1f %.1fv6h%.1fv-6" fill="none" stroke="%s" stroke-width="2"/><text x="%.1f" y="%.1f" font-size="22" paint-order="stroke" stroke="#fff" stroke-width="3">%s</text>`, x, y, length*c.scale, look.Hex(look.Ink), x+length*c.scale+6, y+6, quantity.FormatDistance(length, r.Units))
+	fmt.Fprintf(&b, `<path d="M%.1f %.1fv6h%.1fv-6" fill="none" stroke="%s" stroke-width="2"/><text x="%.1f" y="%.1f" font-size="22" paint-order="stroke" stroke="#fff" stroke-width="3">%s</text>`, x, y, length*c.scale, look.Hex(look.Ink), x+length*c.scale+6, y+6, quantity.FormatLevel(length, length, r.Units))
 	b.WriteString(`</svg>`)
 	return template.HTML(b.String())
 }
