@@ -15,9 +15,11 @@
 // wetness index and does not lie high above the water it drains to. A third is
 // a water table nearer than the species wants. The worst of the three counts.
 //
-// What is judged is a tree newly planted, which bears half the days of an
-// established one; the days of an Entry and of Explain are those of the
-// established tree.
+// What is judged is a tree newly planted, in leaf, in still water and sound soil of
+// 20 °C, unless Conditions say otherwise: a new planting bears half the days of
+// an established one. The days of an Entry and of Explain are those of the
+// established tree. A spell of the median year counts hour by hour (HourWeight)
+// where the season is known.
 //
 // # Classes
 //
@@ -55,8 +57,8 @@
 // is the probability that the tree is lost. Of each site the dose is taken:
 // the hours the ground is wet on end, as the mean over the 0.3 m under the root
 // crown (RootHours), so that a mound counts by the roots it lifts out. Where
-// the worst spell of a season is so many times longer than that of the storm,
-// so is the dose. What the tree bears is a distribution of days
+// the worst spell of a usual year counts for more than that of the storm, it is
+// the dose (Usual). What the tree bears is a distribution of days
 // (Tolerance): low, likely and high of the Entry are taken as the days in which
 // one tree in ten, half and nine in ten are lost, the logarithm being normal
 // with one spread under the likely figure and another above it, and with tails
@@ -99,9 +101,9 @@
 // for the few rootstocks of which a flood was read.
 // Fresh water only: days do not hold for floods of salt water.
 //
-// But by odds, days are those of the growing season in warm soil, whatever the
-// season of the storm. Dormant trees of temperate species, and citrus in cool soil, bear
-// weeks where they would be flagged here; hot soil shortens the days of all.
+// Where nobody says when a storm comes, its days are those of the growing season
+// in warm soil: dormant trees of temperate species, and citrus in cool soil, bear
+// weeks where they would be flagged then; hot soil shortens the days of all.
 // But by odds, a root zone wet in part counts as wet. Repeated short floods,
 // with too little time between them to recover, count no more than the longest.
 //

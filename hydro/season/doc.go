@@ -27,7 +27,9 @@
 // The roots of a [Position] are wet while water stands above their crown and
 // until the root zone has drained after it, on days when the water table is
 // nearer to the crown than they bear, and on days when the rain fills all pores
-// of their zone. All water is accounted for: [Balance].
+// of their zone. Hours need not count alike: by [Options.Weights] a wet spell in
+// cold soil may count for less than a shorter one in warm soil ([Wetness.Doses]).
+// All water is accounted for: [Balance].
 //
 // # Years
 //

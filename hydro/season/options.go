@@ -35,6 +35,10 @@ type Options struct {
 	// it, so that it does not begin at field capacity without ponds. 0 is none.
 	WarmUp int
 
+	// Weights, each with one for every step of the record, say what an hour in
+	// it counts: they have Wetness.Doses told.
+	Weights [][]float64
+
 	// Criterion, if it is not nil, has Wetness.Run counted.
 	Criterion *watertable.Criterion
 
@@ -80,6 +84,17 @@ func (o *Options) check(site *storm.Site, record *weather.Record) error {
 	}
 	if record.Len() == 0 {
 		bad = append(bad, errors.New("the record is empty"))
+	}
+	for k, weights := range o.Weights {
+		if len(weights) != record.Len() {
+			bad = append(bad, fmt.Errorf("weights %d of %d steps, the record has %d", k, len(weights), record.Len()))
+		}
+		for i, w := range weights {
+			if !(w >= 0) || math.IsInf(w, 1) {
+				bad = append(bad, fmt.Errorf("weight %d of step %d is %g, not 0 or more", k, i, w))
+				break
+			}
+		}
 	}
 	if o.WarmUp < 0 || o.WarmUp > record.Len() {
 		bad = append(bad, fmt.Errorf("a warm-up of %d steps is not from 0 to the %d of the record", o.WarmUp, record.Len()))

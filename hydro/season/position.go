@@ -62,6 +62,10 @@ type Wetness struct {
 	Since           time.Time // when it began, or the year did; zero without one
 	LongestInSeason float64   // likewise in the growing season
 
+	// Doses are the most that any one wet spell of the year counts by each of
+	// Options.Weights, days.
+	Doses []float64
+
 	// Days of the calendar on which roots were wet for at least half the day,
 	// all of them and those in the growing season, and the first and the last
 	// of the year, zero without one.
@@ -109,6 +113,40 @@ type chapter struct {
 	table    []watertable.Daily // at the end of each step; nil without a water table
 	filled   [][]bool           // by zone and step
 	limit    *watertable.Criterion
+	scales   []scale
+}
+
+// A scale tells what hours of the record count.
+type scale struct {
+	weights []float64 // of an hour, by step
+	until   []float64 // sum of the hours of all steps before each
+	step    float64   // hours
+}
+
+func newScale(weights []float64, step float64) scale {
+	s := scale{weights, make([]float64, len(weights)+1), step}
+	for i, w := range weights {
+		s.until[i+1] = s.until[i] + float64(w*step)
+	}
+	return s
+}
+
+// at is what all hours before one of the record count.
+func (s *scale) at(hour float64) float64 {
+	i := min(max(int(hour/s.step), 0), len(s.weights))
+	if i == len(s.weights) {
+		return s.until[i]
+	}
+	return s.until[i] + float64(s.weights[i]*(hour-float64(i)*s.step))
+}
+
+// most is the most that any of some spans counts, days.
+func (s *scale) most(spans []storm.Span) float64 {
+	most := 0.0
+	for _, span := range spans {
+		most = max(most, s.at(span.To)-s.at(span.From))
+	}
+	return most / dayLength
 }
 
 func (c *chapter) hour(step int) float64 { return float64(step) * c.step }
@@ -181,6 +219,9 @@ func (w *watcher) read(c *chapter) Wetness {
 		if w.last.To-w.last.From > w.best.To-w.best.From {
 			w.best = w.last
 		}
+	}
+	for k := range c.scales {
+		y.Doses = append(y.Doses, c.scales[k].most(spans))
 	}
 	first, end := c.hour(c.year.SeasonFrom), c.hour(c.year.SeasonTo)
 	for _, s := range clip(append([]storm.Span(nil), spans...), first, end) {

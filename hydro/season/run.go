@@ -156,6 +156,10 @@ func begin(site *storm.Site, record *weather.Record, o *Options) (*runner, *Resu
 func (r *runner) through(ctx context.Context, res *Result, read func(n int, c *chapter)) error {
 	o, record := r.o, r.record
 	began := time.Now()
+	scales := make([]scale, len(o.Weights))
+	for k, weights := range o.Weights {
+		scales[k] = newScale(weights, r.step)
+	}
 	all := record.Len() + o.WarmUp
 	tell := func(done int, year string) {
 		if o.Progress != nil && (done%16 == 0 || done == all) {
@@ -185,7 +189,7 @@ func (r *runner) through(ctx context.Context, res *Result, read func(n int, c *c
 	}
 	for n := range res.Years {
 		y := &res.Years[n]
-		c := &chapter{year: y, step: r.step, start: record.Start, shift: shift, limit: o.Criterion}
+		c := &chapter{year: y, step: r.step, start: record.Start, shift: shift, limit: o.Criterion, scales: scales}
 		c.midnight = float64(record.Start.Hour()) + float64(record.Start.Minute())/60
 		c.filled = make([][]bool, len(r.zones))
 		for i := y.From; i < y.To; i++ {

@@ -16,7 +16,8 @@ type Spells struct {
 	Years   []Year
 	Heights []float64 // m, above the crowns of the positions
 
-	days      []float64 // by height, position and year
+	days      []float64   // by height, position and year
+	doses     [][]float64 // likewise, by weights
 	positions int
 }
 
@@ -41,6 +42,9 @@ func RunSpells(ctx context.Context, site *storm.Site, record *weather.Record, o 
 	}
 	s := &Spells{Years: res.Years, Heights: heights, positions: len(watchers)}
 	s.days = make([]float64, len(heights)*len(watchers)*len(res.Years))
+	for range o.Weights {
+		s.doses = append(s.doses, make([]float64, len(s.days)))
+	}
 	raised := make([]raisedWatcher, len(watchers))
 	for p := range raised {
 		raised[p] = raisedWatcher{watcher: &watchers[p], until: make([]float64, len(heights))}
@@ -48,7 +52,13 @@ func RunSpells(ctx context.Context, site *storm.Site, record *weather.Record, o 
 	var room scratch
 	err = r.through(ctx, res, func(n int, c *chapter) {
 		for p := range raised {
-			raised[p].read(c, heights, &room, func(k int, days float64) { s.days[s.at(k, p)+n] = days })
+			raised[p].read(c, heights, &room, func(k int, days float64, doses []float64) {
+				at := s.at(k, p) + n
+				s.days[at] = days
+				for w, dose := range doses {
+					s.doses[w][at] = dose
+				}
+			})
 		}
 	})
 	return s, err
@@ -63,7 +73,17 @@ func (s *Spells) at(height, position int) int {
 // whose root crown is raised by Heights[height]: in the order of the years, and
 // added to a list.
 func (s *Spells) Longest(list []float64, height, position int) []float64 {
-	for n, days := range s.days[s.at(height, position):][:len(s.Years)] {
+	return s.whole(list, s.days, height, position)
+}
+
+// Dose is likewise the most that any one wet spell of every whole year counts by
+// one of Options.Weights, days.
+func (s *Spells) Dose(list []float64, weights, height, position int) []float64 {
+	return s.whole(list, s.doses[weights], height, position)
+}
+
+func (s *Spells) whole(list, of []float64, height, position int) []float64 {
+	for n, days := range of[s.at(height, position):][:len(s.Years)] {
 		if s.Years[n].Whole {
 			list = append(list, days)
 		}
@@ -81,12 +101,13 @@ type raisedWatcher struct {
 type scratch struct {
 	depths []float64 // of the water table, m
 	spans  []storm.Span
+	doses  []float64
 }
 
 // read tells the longest spell of a year at every height. The higher the
 // crown, the less there is that wets it, so what no longer changes with height
 // is worked out once.
-func (w *raisedWatcher) read(c *chapter, heights []float64, room *scratch, tell func(k int, days float64)) {
+func (w *raisedWatcher) read(c *chapter, heights []float64, room *scratch, tell func(k int, days float64, doses []float64)) {
 	from, to := c.hour(c.year.From), c.hour(c.year.To)
 	nearest := math.Inf(1)
 	room.depths = room.depths[:0]
@@ -116,11 +137,16 @@ func (w *raisedWatcher) read(c *chapter, heights []float64, room *scratch, tell 
 			return filled[i] || len(room.depths) > 0 && watertable.TooNear(room.depths[i], limit)
 		})
 		room.spans = spans
-		days := storm.Longest(clip(storm.Union(spans), from, to)) / dayLength
-		tell(k, days)
+		spans = clip(storm.Union(spans), from, to)
+		days := storm.Longest(spans) / dayLength
+		room.doses = room.doses[:0]
+		for i := range c.scales {
+			room.doses = append(room.doses, c.scales[i].most(spans))
+		}
+		tell(k, days, room.doses)
 		if settled {
 			for k++; k < len(heights); k++ {
-				tell(k, days)
+				tell(k, days, room.doses)
 			}
 			return
 		}

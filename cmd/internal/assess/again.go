@@ -135,8 +135,8 @@ func (r *Result) Soon(ctx context.Context, p Plan) (soon *Result, waiting int, e
 			continue
 		}
 		if before := known[cell]; before != nil {
-			t.LongestWetDays, t.WetnessPercentile = before.LongestWetDays, before.WetnessPercentile
-			t.levelDays, t.levelHours = before.levelDays, before.levelHours
+			t.LongestWetDays, t.Doses, t.WetnessPercentile = before.LongestWetDays, before.Doses, before.WetnessPercentile
+			t.level, t.levelHours = before.level, before.levelHours
 			if soon.surely(t); r.Odds != nil && t.Draws == nil {
 				waiting++
 			}

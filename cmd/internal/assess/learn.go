@@ -125,6 +125,7 @@ type look struct {
 	hours float64 // after the rain ended, of a depth
 	doubt float64 // in that, h
 	tests int     // of a health: index of the species among those learned of
+	bears species.Tolerance
 }
 
 type lookKind int
@@ -154,6 +155,7 @@ type learning struct {
 	staff   bool  // depths of water were read at several places
 	made    bool  // the water table is drawn through what the book holds
 	watched []int // trees whose hours are told or looked at
+	when    calendar
 	seed    uint64
 	say     func(string)
 }
@@ -256,7 +258,7 @@ func (l *learning) prepare(p Plan, seen []logbook.Observation, out *Learned) err
 	if err != nil {
 		return err
 	}
-	l.design = given.rain
+	l.design, l.when = given.rain, p.calendar(given.record, r.Units)
 	if l.draws, _, err = r.likelyGrounds(p, r.basis.ground); err != nil {
 		return err
 	}
@@ -468,6 +470,11 @@ func (l *learning) add(o *logbook.Observation, k look, skip func(string, ...any)
 			}
 			bounds := append(append([]float64{math.Inf(-1)}, healthFrom...), math.Inf(1))
 			g := slices.Index(logbook.Healths, o.Health)
+			found := l.when.on(l.r.conditions(k.tree, k.tree.Entry, false), o.Storm.Ended.Likely())
+			d.bears = k.tree.Entry.Tolerance(found)
+			if words := foundWords(found, l.r.Units); words != "" {
+				skip("%s", words)
+			}
 			d.reading = learn.Between{Low: bounds[g], High: bounds[g+1], Error: math.Sqrt(1 - shared)}
 			l.looks = append(l.looks, d)
 		}
@@ -618,7 +625,7 @@ func (l *learning) outcomes(params []float64, on *storm.Site, design *storm.Hist
 			roots.Crown = k.tree.Built
 			hours := storm.Total(seen[k.storm].RootsWet(k.cell, roots))
 			depth := highest(seen[k.storm], on, k.cell) - ground(k.cell) - k.tree.Built
-			loss := k.tree.Entry.Tolerance(species.Conditions{}).Loss(hours, depth)
+			loss := k.bears.Loss(hours, depth)
 			dose := distuv.UnitNormal.Quantile(min(max(loss, 1e-9), 1-1e-9))
 			row[i] = dose - math.Sqrt(shared)*params[l.speciesAt(k.tests)]
 		}

@@ -15,7 +15,7 @@ func (r *Result) leastOfYears(ctx context.Context, record *weather.Record, o sea
 	var which []int
 	for i := range r.Trees {
 		t := &r.Trees[i]
-		if !(r.longer(t) > mostTimes) {
+		if !(r.longer(t, temperate) > mostTimes || r.longer(t, tropical) > mostTimes) {
 			continue
 		}
 		soil, zone := r.Storm.soil(t.cell)
@@ -32,10 +32,17 @@ func (r *Result) leastOfYears(ctx context.Context, record *weather.Record, o sea
 	var days []float64
 	for k, i := range which {
 		t := &r.Trees[i]
-		t.levelHours = make([]float64, len(r.Odds.Heights))
-		for h := range t.levelHours {
-			days = spells.Longest(days[:0], h, k)
-			t.levelHours[h] = 24 * season.Median(days)
+		for kind := range t.levelHours {
+			hours := make([]float64, len(r.Odds.Heights))
+			for h := range hours {
+				if o.Weights != nil {
+					days = spells.Dose(days[:0], kind, h, k)
+				} else {
+					days = spells.Longest(days[:0], h, k)
+				}
+				hours[h] = 24 * season.Median(days)
+			}
+			t.levelHours[kind] = hours
 		}
 	}
 	return nil

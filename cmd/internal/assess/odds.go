@@ -211,25 +211,44 @@ func (r *Result) surely(t *Tree) {
 	r.Odds.Years.surely(t, r.Odds, at, i)
 }
 
-// lengthen makes the hours of every draw as many times as long as the longest
-// wet spell of the usual year is longer than that of the storm, both on the
-// level. Where the storm is too small to go by, they are no fewer on any draw
-// than in the usual year of the likeliest ground.
+// lengthen makes the hours of every draw count as many times as much as the wet
+// spell of the usual year counts more than that of the storm, both on the level.
+// Where the storm is too small to go by, they are no fewer on any draw than in
+// the usual year of the likeliest ground.
 func (r *Result) lengthen(t *Tree) {
-	if times := r.longer(t); times > 0 {
-		t.Draws.Times, t.Draws.Least = min(max(times, 1), mostTimes), t.levelHours
+	if t.Draws == nil || t.Draws.Spell != nil {
+		return
+	}
+	var usual [kinds]species.Usual
+	for k := range usual {
+		usual[k] = species.Usual{Times: min(r.longer(t, k), mostTimes), Least: t.levelHours[k]}
+	}
+	t.Draws.Usual = usual[temperate]
+	if r.weighed() {
+		t.Draws.Tropical = &usual[tropical]
 	}
 }
 
-// longer is how many times as long as after the storm the longest wet spell of
-// the usual year is, +Inf where the storm leaves the roots dry; 0 where the
-// draws of a tree do not go by that.
-func (r *Result) longer(t *Tree) float64 {
-	if t.Draws == nil || t.Draws.Spell != nil || !(t.levelDays > 0) {
+// weighed says whether the hours of years count by the warmth and season of their
+// day.
+func (r *Result) weighed() bool {
+	for i := range r.Trees {
+		if r.Trees[i].Doses != nil {
+			return true
+		}
+	}
+	return false
+}
+
+// longer is how many times as much as the hours after the storm, as they are, the
+// wet spell of the usual year counts for a kind of species, +Inf where the storm
+// leaves the roots dry; 0 where the draws of a tree do not go by that.
+func (r *Result) longer(t *Tree, kind int) float64 {
+	if t.Draws == nil || t.Draws.Spell != nil || !(t.level[kind] > 0) {
 		return 0
 	}
 	_, hours := r.Storm.standing(t.cell, 0)
-	return 24 * t.levelDays / hours
+	return 24 * t.level[kind] / hours
 }
 
 func interval(values []float32) Interval {

@@ -53,16 +53,19 @@ type Row struct {
 // A Tree is a planned position, what the ground says of it, and the verdict.
 type Tree struct {
 	planting.Position
-	LonLat    orb.Point
-	Entry     *species.Entry
-	OnGround  bool    // false: off the ground or on a void; nothing below is known
-	Ground    float64 // m
-	cell      int     // of the ground
-	levelDays float64 // LongestWetDays of the spot without its mound
+	LonLat   orb.Point
+	Entry    *species.Entry
+	OnGround bool    // false: off the ground or on a void; nothing below is known
+	Ground   float64 // m
+	cell     int     // of the ground
+
+	// level is what the wet spells of the usual year count on the spot without
+	// its mound, days, by kind of species.
+	level [kinds]float64
 
 	// levelHours are the same in hours, by height of the root crown, of trees
 	// on which the storm is too small to go by; else nil.
-	levelHours []float64
+	levelHours [kinds][]float64
 
 	Pond int // ID of the outermost hollow it lies in, 0 for none
 

@@ -12,6 +12,7 @@ import (
 	"wetfeet/cmd/internal/fault"
 	"wetfeet/hydro/season"
 	"wetfeet/hydro/weather"
+	"wetfeet/species"
 	"wetfeet/terrain/quantity"
 )
 
@@ -25,6 +26,7 @@ type Season struct {
 	Whole   int       // years that are whole
 	Wettest string    // the year in which most trees had their longest wet spell
 	Periods []float64 // return periods that are told, years
+	Weighed bool      // an hour counts by the warmth and season of its day
 }
 
 // record reads the weather of the plan, nil if there is none. That no year of
@@ -85,7 +87,7 @@ func (r *Result) runSeason(ctx context.Context, p Plan, record *weather.Record, 
 	o.Progress = func(at season.Progress) {
 		progress(fmt.Sprintf("season %s, %.0f s left", at.Year, at.Left.Seconds()))
 	}
-	s := &Season{Record: record, Name: name}
+	s := &Season{Record: record, Name: name, Weighed: o.Weights != nil}
 	for i := range r.Trees {
 		t := &r.Trees[i]
 		if !t.OnGround {
@@ -134,9 +136,12 @@ func (r *Result) runSeason(ctx context.Context, p Plan, record *weather.Record, 
 	for k, i := range s.Trees {
 		t := &r.Trees[i]
 		t.LongestWetDays = season.Median(s.Longest(k))
-		t.levelDays = t.LongestWetDays
+		t.level = s.doses(k)
+		if s.Weighed {
+			t.Doses = &species.Doses{Temperate: t.level[temperate], Tropical: t.level[tropical]}
+		}
 		if t.Built > 0 {
-			t.levelDays = season.Median(s.Longest(level))
+			t.level = s.doses(level)
 			level++
 		}
 	}
@@ -180,8 +185,11 @@ func (r *Result) seasonOptions(p Plan, record *weather.Record) (season.Options, 
 	if r.Storm.soils[0].GreenAmpt != nil && !hourly {
 		assumed = append(assumed, "Green and Ampt ask how hard it rains, which a day's rain does not say: through the years the curve number tells what runs off.")
 	}
-	o.Growing, _ = p.growing(record, r.Units)
-	return o, assumed, nil
+	var known bool
+	var said string
+	o.Growing, known = p.growing(record, r.Units)
+	o.Weights, said = p.weights(record, o.Growing, known)
+	return o, append(assumed, said), nil
 }
 
 // growingWords writes a growing season as people say it.

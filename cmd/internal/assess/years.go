@@ -16,6 +16,7 @@ import (
 	"wetfeet/hydro/storm"
 	"wetfeet/hydro/watertable"
 	"wetfeet/hydro/weather"
+	"wetfeet/species"
 	"wetfeet/terrain"
 
 	"github.com/paulmach/orb"
@@ -28,6 +29,10 @@ type Years struct {
 
 	asked, watched int
 	usual, rare    []float32 // by height of the root crown, watched cell and draw, h
+
+	// doses are likewise what the spells of the usual year count, by kind of
+	// species; nil where hours count alike.
+	doses [][]float32
 }
 
 // checkOdds says what is asked of the odds that the rest of the plan does not
@@ -66,12 +71,16 @@ func (r *Result) yearsOfDraws(ctx context.Context, p Plan, record *weather.Recor
 	if y.Once > 0 {
 		lists = 2
 	}
+	lists += int64(len(common.Weights))
 	to.FurtherBytes = 4 * lists * int64(len(to.Heights)*y.watched)
 	to.FurtherRoom = r.roomOfYears(record, len(to.Heights)*y.watched)
 	room := sync.OnceFunc(func() { // once it is known that it fits
 		y.usual = make([]float32, n)
 		if y.Once > 0 {
 			y.rare = make([]float32, n)
+		}
+		for range common.Weights {
+			y.doses = append(y.doses, make([]float32, n))
 		}
 	})
 	to.Further = func(draw int, site *storm.Site) error {
@@ -122,6 +131,9 @@ func (y *Years) keep(draw int, s *season.Spells) {
 			days = s.Longest(days[:0], h, i)
 			at := (h*y.watched+i)*y.asked + draw
 			y.usual[at] = float32(24 * season.Median(days))
+			for kind := range y.doses {
+				y.doses[kind][at] = float32(24 * season.Median(s.Dose(nil, kind, h, i)))
+			}
 			if y.Once > 0 {
 				y.rare[at] = float32(24 * once(days, y.Once))
 			}
@@ -154,8 +166,17 @@ func (y *Years) surely(t *Tree, o *Odds, height, i int) {
 	if y == nil {
 		return
 	}
+	lists := [kinds][]float32{y.usual, y.usual}
+	copy(lists[:], y.doses)
+	var usual [kinds]species.Usual
 	for h := range o.Heights {
-		t.Draws.Spell = append(t.Draws.Spell, y.of(y.usual, h, i, o.Draws))
+		for k := range usual {
+			usual[k].Spell = append(usual[k].Spell, y.of(lists[k], h, i, o.Draws))
+		}
+	}
+	t.Draws.Usual = usual[temperate]
+	if y.doses != nil {
+		t.Draws.Tropical = &usual[tropical]
 	}
 	days := func(list []float32) Interval {
 		v := interval(y.of(list, height, i, o.Draws))
