@@ -190,3 +190,17 @@ func TestLoadRefusesABrokenTable(t *testing.T) {
 	_, err := load("a,b\n", facts, sources)
 	assert.ErrorContains(t, err, "species.csv")
 }
+
+// Days of hot soil are more days of soil at 20 °C: 4 at 30 °C are 8.
+func TestDaysAreBroughtToTheSoilOfTheTable(t *testing.T) {
+	n, err := readCount(Fact{Value: "4-6", Unit: "days at 30 C"})
+	require.NoError(t, err)
+	assert.Equal(t, Range{8, 10, 12}, n.Range)
+	n, err = readCount(Fact{Value: "<6", Unit: "days"})
+	require.NoError(t, err)
+	assert.Equal(t, Range{6, 6, 6}, n.Range)
+	for _, unit := range []string{"days at warm", "days at 30", "days at 30 F"} {
+		_, err = readCount(Fact{Value: "4", Unit: unit})
+		assert.ErrorContains(t, err, "is no unit of days", unit)
+	}
+}

@@ -76,10 +76,10 @@
 // trees differ. No published curve from hours, warmth and depth to death was
 // found for orchard trees: the shape, the thresholds and most factors are
 // common practice and say so; the tests hold them against the floods of which
-// days and losses were printed, one by one. It gives three in four of them
+// days and losses were printed, one by one. It gives four in five of them
 // within its spread, and is on the cautious side: the trees of those trials,
-// chosen in hope and mostly spared the rots of the field, bore about three
-// times the days that it gives them. Where odds are given the wetness
+// chosen in hope and mostly spared the rots of the field, bore about twice
+// the days that it gives them. Where odds are given the wetness
 // index of the ground is not asked, as the draws know better; the water table
 // of the wet season is, as they do not know it.
 //

@@ -79,6 +79,10 @@ func (p *page) summary(e *Entry, length func(float64) string) {
 	p.labelled("Class", fmt.Sprintf("%s: %s", e.Class, e.Class.phrase()))
 	p.labelled("Bears", fmt.Sprintf("about %s of waterlogged roots, perhaps %s to %s (%s)",
 		about(e.Days.Likely), plainNumber(e.Days.Low), plainNumber(e.Days.High), e.DaysBasis))
+	p.labelled("Otherwise", e.otherwise())
+	if stocks := e.onRootstocks(); stocks != "" {
+		p.labelled("Grafted", stocks)
+	}
 	p.labelled("Confidence", e.Confidence)
 	if e.Depth != nil {
 		p.labelled("Standing water", lengths(&Range{*e.Depth, *e.Depth, *e.Depth}, length)+" deep has been borne"+basisOf(e, "water_depth"))
@@ -106,6 +110,44 @@ func (p *page) summary(e *Entry, length func(float64) string) {
 		p.line("")
 		p.paragraph("The sources disagree: "+e.Clash+".", 0)
 	}
+}
+
+// otherwise is how many days a tree bears that is not an established one in leaf,
+// in still water and sound soil of 20 °C.
+func (e *Entry) otherwise() string {
+	cool, warm := coolSoil, warmSoil
+	days := func(c Conditions) string { return about(e.Tolerance(c).Days.Likely) }
+	of := Conditions{Years: grownFrom}
+	with := func(change func(*Conditions)) string {
+		c := of
+		change(&c)
+		return days(c)
+	}
+	s := "newly planted " + days(Conditions{})
+	if e.Tropical() {
+		s += "; cool soil and rest are no help"
+	} else {
+		s += fmt.Sprintf("; at rest %s, in soil of %s %s",
+			with(func(c *Conditions) { c.Dormant = true }), celsius(coolSoil), with(func(c *Conditions) { c.Soil = &cool }))
+	}
+	return s + fmt.Sprintf("; in soil of %s %s; in moving water %s; with root rot in the soil %s (common practice)", celsius(warmSoil),
+		with(func(c *Conditions) { c.Soil = &warm }), with(func(c *Conditions) { c.Moving = true }), with(func(c *Conditions) { c.Rot = true }))
+}
+
+// coolSoil and warmSoil are the warmth of soil that otherwise tells, °C.
+const coolSoil, warmSoil = 10.0, 30.0
+
+// onRootstocks is how many days an established tree bears on each rootstock of
+// which a flood was read.
+func (e *Entry) onRootstocks() string {
+	var all []string
+	for _, name := range e.Rootstocks() {
+		t := e.Tolerance(Conditions{Years: grownFrom, Rootstock: name})
+		if t.Days != e.Tolerance(Conditions{Years: grownFrom}).Days {
+			all = append(all, fmt.Sprintf("on %s about %s", name, about(t.Days.Likely)))
+		}
+	}
+	return strings.Join(all, "; ")
 }
 
 // about writes days as people say them.
@@ -271,8 +313,8 @@ func (p *page) caution(e *Entry) {
 		"and should be checked before it is quoted; common practice, growers say so. "+
 		"Expect an error of one class either way. Days are for an established tree in leaf "+
 		"in warm soil with only its roots under water; a tree newly planted bears about half of "+
-		"them, and is judged by that. Hot soil, stagnant water and a flooded graft shorten them "+
-		"too, and to survive is not to crop.", 0)
+		"them, and is judged by that unless the site file says how long it has stood. A flooded graft "+
+		"shortens them too, and to survive is not to crop.", 0)
 }
 
 // pad fills s with spaces to n characters.

@@ -103,7 +103,8 @@ func readRange(s string) (Range, error) {
 }
 
 // readCount reads days: "14", "7-14", and the bounds ">=28", ">730", "<5" and
-// "<=5".
+// "<=5". Where the unit says in which soil they were seen, "days at 32 C", they
+// are brought to the soil of the table, in which they are so many more.
 func readCount(f Fact) (count, error) {
 	n := count{basis: f.Basis}
 	s := f.Value
@@ -112,8 +113,20 @@ func readCount(f Fact) (count, error) {
 		s = strings.TrimPrefix(s[1:], "=")
 	}
 	var err error
-	n.Range, err = readRange(s)
-	return n, err
+	if n.Range, err = readRange(s); err != nil {
+		return n, err
+	}
+	soil, warm := strings.CutPrefix(f.Unit, "days at ")
+	if !warm {
+		return n, nil
+	}
+	celsius, err := strconv.ParseFloat(strings.TrimSuffix(soil, " C"), 64)
+	if err != nil || !strings.HasSuffix(soil, " C") {
+		return n, fmt.Errorf("%q is no unit of days; days, or days at 32 C", f.Unit)
+	}
+	times := HourWeight(celsius, false, false)
+	n.Range = Range{n.Low * times, n.Likely * times, n.High * times}
+	return n, nil
 }
 
 // saltWord makes one word of what the databases say: none, low, medium or

@@ -145,13 +145,14 @@ func (e *Entry) Tolerance(c Conditions) Tolerance {
 	w := e.hour(c)
 	f := c.factor() / w
 	t.Days, t.hour = Range{d.Low * f, d.Likely * f, d.High * f}, math.Log(w)
+	t.Tropical = e.Tropical()
 	return t
 }
 
 // grown is what the table says of a tree as old and on such roots, its days
 // those of an established one in leaf.
 func (e *Entry) grown(c Conditions) Tolerance {
-	t := Tolerance{Days: e.Days, Depth: e.bears(), Head: e.head(c.Years), Swamp: e.Class == Swamp, Tropical: e.Tropical()}
+	t := Tolerance{Days: e.Days, Depth: e.bears(), Head: e.head(c.Years), Swamp: e.Class == Swamp}
 	e.graft(&t, c.Rootstock)
 	return t
 }
@@ -172,11 +173,14 @@ func (c Conditions) factor() float64 {
 // hour is what an hour of the storm counts against one of still water in leaf at
 // 20 °C.
 func (e *Entry) hour(c Conditions) float64 {
-	soil := math.NaN()
-	if c.Soil != nil {
-		soil = *c.Soil
+	w := 1.0
+	if c.Soil != nil || c.Dormant {
+		soil := math.NaN()
+		if c.Soil != nil {
+			soil = *c.Soil
+		}
+		w = HourWeight(soil, c.Dormant, e.Tropical())
 	}
-	w := HourWeight(soil, c.Dormant, e.Tropical())
 	if c.Moving {
 		w /= movingWater
 	}

@@ -135,6 +135,10 @@ func (d die) conditions() Conditions {
 
 func (d die) hardy(e *Entry) *Entry {
 	e.Hardiness = []string{"", "annual", "5a-8b", "9b-11", "11"}[d.IntN(5)]
+	if d.IntN(2) == 0 {
+		tall := 12 * d.Float64()
+		e.Height = &Range{tall, tall, tall}
+	}
 	return e
 }
 
@@ -193,7 +197,7 @@ func TestLossNeverRisesWithTolerance(t *testing.T) {
 	for range throws() {
 		e := d.hardy(d.entry())
 		h := d.hardier(e)
-		h.Hardiness = e.Hardiness
+		h.Hardiness, h.Height = e.Hardiness, e.Height
 		c, hours, depth := d.conditions(), d.one(24*60), d.one(1, shallowDepth, headDepth)
 		weak, hardy := e.Tolerance(c).Loss(hours, depth), h.Tolerance(c).Loss(hours, depth)
 		if hardy > weak+1e-12 {
