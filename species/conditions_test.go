@@ -133,6 +133,6 @@ func TestReasonsNameTheConditions(t *testing.T) {
 	o.Usual = Usual{Spell: [][]float32{{96, 96}}}
 	o.Tropical = &Usual{Spell: [][]float32{{960, 960}}}
 	v = BuiltIn().JudgeWith(s, pecan, JudgeOptions{Odds: o})
-	assert.Contains(t, v.Why, "its roots stay wet for what counts as 4 days; newly planted it bears")
+	assert.Contains(t, v.Why, "its roots stay wet for what counts as 4 days, in the storm or the longest wet spell of a usual year; newly planted it bears")
 	assert.Greater(t, BuiltIn().JudgeWith(s, find(t, "mango"), JudgeOptions{Odds: o}).Odds, 0.9)
 }
