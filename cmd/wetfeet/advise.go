@@ -48,6 +48,9 @@ func (c *adviseCommand) Run(s *call) error {
 	if r.Odds == nil {
 		return fault.Input(fmt.Errorf("%s: advice is made from odds, and there are none: %s", filepath.Base(c.Site), strings.Join(append(r.Remarks, "draws = 0 leaves them out"), " ")))
 	}
+	if err := placed(r); err != nil {
+		return err
+	}
 	s.say.stage("advice")
 	a, err := advise.Make(s.ctx, r, o)
 	if err != nil {
@@ -61,6 +64,18 @@ func (c *adviseCommand) Run(s *call) error {
 		return err
 	}
 	return c.write(s.stdout, to, r, a)
+}
+
+// placed says which fixed trees cannot be: around what is not there nothing can
+// be arranged.
+func placed(r *assess.Result) error {
+	var bad []error
+	for i := range r.Trees {
+		if t := &r.Trees[i]; t.Fixed && !t.OnGround {
+			bad = append(bad, fmt.Errorf("tree %q is fixed at %s, off the known ground, so the others cannot be arranged around it; mend its place or leave it out of the plan", t.ID, r.Where(t.Point)))
+		}
+	}
+	return fault.Input(errors.Join(bad...))
 }
 
 // options reads the flags.

@@ -121,6 +121,8 @@ func TestAdviceThatCannotBeGiven(t *testing.T) {
 		{"few draws", []string{site, "--draws", "3"}, exitUsage, "from 20 to 100000"},
 		{"a tree nobody plans", []string{write("tree.toml", "\n[[tree]]\nid = \"e10\"\nmound = \"20 cm\"\n")}, exitInput, `tree "e10": no tree of that name is planned; there is "E-10"`},
 		{"emergents too far apart", []string{write("fixed.toml", "\n[[tree]]\nid = \"A-1\"\nfixed = true\n\n[[tree]]\nid = \"A-5\"\nfixed = true\n"), "--emergent", "30 m", "--draws", "20"}, exitInput, `row "A": `},
+		{"no room in any row", []string{site, "--emergent", "300 m", "--draws", "20"}, exitInput, "room for 1 at 300.00 m: plan fewer or a shorter spacing\nrow \"D\": "},
+		{"a fixed tree off the ground", []string{write("off.toml", "\n[[tree]]\nid = \"A-1\"\nfixed = true\nat = [400000, 3000000]\n"), "--draws", "20"}, exitInput, `tree "A-1" is fixed at E 400000.0, N 3000000.0, off the known ground`},
 		{"a target of one in the site file", []string{write("target.toml", "\n[odds]\ntarget = 1\n")}, exitInput, "a risk between 0 and 1 is needed"},
 		{"an error that reaches beyond the site", []string{reach}, exitInput, "the error of the ground (ground.vertical_error, ground.error_range)"},
 	} {

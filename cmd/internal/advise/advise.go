@@ -13,6 +13,12 @@
 // over the draws of the odds, and each gain is told with the interval that
 // eight of ten draws lie in.
 //
+// Two things are tried on the likeliest ground alone, by running the storm
+// again: what all mounds together do to the water and to other trees, and which
+// trees a ditch or a pipe out of a hollow takes out of danger. A drain is
+// advised only if it saves water and helps more trees than it endangers. What a
+// reading is worth is counted on the plants as they stand after changing places.
+//
 // Trees that are fixed or on trial stay as they are, and those that stand already
 // keep their places: what is raised or swapped there is a new planting.
 //
@@ -212,6 +218,7 @@ func (a *Advice) arrange(ctx context.Context, r *assess.Result, planned []*speci
 	if o.Stay {
 		return out, nil
 	}
+	var bad []error
 	for k := range r.Rows {
 		row := &r.Rows[k]
 		p, entries, trees := problem(r, row, o)
@@ -226,10 +233,11 @@ func (a *Advice) arrange(ctx context.Context, r *assess.Result, planned []*speci
 		if err == nil {
 			plan, err = arrange.Arrange(ctx, p)
 		}
+		if errors.Is(err, arrange.ErrInput) {
+			bad = append(bad, fmt.Errorf("row %q: %w", row.Name, err))
+			continue
+		}
 		if err != nil {
-			if errors.Is(err, arrange.ErrInput) {
-				err = fault.Input(fmt.Errorf("row %q: %w", row.Name, err))
-			}
 			return nil, err
 		}
 		before, after := make([][]float32, r.Odds.Draws), make([][]float32, r.Odds.Draws)
@@ -254,7 +262,7 @@ func (a *Advice) arrange(ctx context.Context, r *assess.Result, planned []*speci
 		}
 		a.Rows = append(a.Rows, v)
 	}
-	return out, nil
+	return out, fault.Input(errors.Join(bad...))
 }
 
 // dearMoves puts the price of moving on every place but the planned one.

@@ -270,6 +270,7 @@ func (l *learning) prepare(p Plan, seen []logbook.Observation, out *Learned) err
 			l.watched = append(l.watched, i)
 		}
 	}
+	var outside []error
 	for i := range seen {
 		o := &seen[i]
 		skip := func(format string, args ...any) {
@@ -297,7 +298,11 @@ func (l *learning) prepare(p Plan, seen []logbook.Observation, out *Learned) err
 				return err
 			}
 			row, col, inside := r.Drain.Ground.Locate(at[0])
-			if !inside || terrain.IsVoid(r.Drain.Ground.At(row, col)) {
+			if !inside {
+				outside = append(outside, fmt.Errorf("observation %d of %s, %s: lies outside the site; mend its place or take it out of the book", o.ID, o.Seen, o.Where()))
+				continue
+			}
+			if terrain.IsVoid(r.Drain.Ground.At(row, col)) {
 				skip("the ground is not known there, so it is left out")
 				continue
 			}
@@ -312,6 +317,9 @@ func (l *learning) prepare(p Plan, seen []logbook.Observation, out *Learned) err
 			}
 		}
 		l.add(o, k, skip)
+	}
+	if outside != nil {
+		return fault.Input(errors.Join(outside...))
 	}
 	at := -1
 	for i := range l.looks {

@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"wetfeet/cmd/internal/fault"
 	"wetfeet/cmd/internal/ground"
 	"wetfeet/cmd/internal/logbook"
 	"wetfeet/cmd/internal/planting"
@@ -165,4 +166,15 @@ func TestAnAugerHoleMakesAWaterTable(t *testing.T) {
 	require.NotNil(t, after.WaterTable)
 	assert.InDelta(t, deep, after.Trees[0].WaterTable, 0.02)
 	assert.InDelta(t, later, after.Trees[1].WaterTable, 0.02)
+}
+
+// All observations outside the site are told at once.
+func TestObservationsOutsideTheSiteAreAtFault(t *testing.T) {
+	seen := []logbook.Observation{read(1, 0.6), read(2, 0.6), read(3, 0.6)}
+	for i := range 2 {
+		seen[i].Tree, seen[i].At = "", &orb.Point{-99.5, 28.5}
+	}
+	_, _, err := Learn(t.Context(), pans(t), seen, LearnOptions{Draws: 20}, nil)
+	require.True(t, fault.IsInput(err), "%v", err)
+	assert.ErrorContains(t, err, "observation 1 of 2026-03-01 18:00, -99.50000, 28.50000: lies outside the site; mend its place or take it out of the book\nobservation 2 of ")
 }
