@@ -13,8 +13,9 @@ import (
 // From where on a change of the water is told of. Common practice, no source.
 const (
 	leastBacked = 0.03 // that water stands higher, m
-	leastArea   = 1.0  // over which it does, m²
+	leastMore   = 0.1  // that stands there more than before, m³
 	leastLonger = 1.0  // that roots are wet for longer, h
+	leastShare  = 0.1  // and of the time that they are wet before
 
 	// leastClosed is how high a mound stands on a line of flow before it is
 	// told of, m: less is within what the ground is known to.
@@ -98,7 +99,7 @@ func (a *Advice) prove(ctx context.Context, r *assess.Result, heights []float64)
 		}
 	}
 	for _, b := range backed {
-		if b.Area >= leastArea {
+		if b.Volume >= leastMore {
 			p.Backed = append(p.Backed, Backed{Backed: b})
 		}
 	}
@@ -130,7 +131,7 @@ func (a *Advice) prove(ctx context.Context, r *assess.Result, heights []float64)
 		w := Wetter{Tree: i}
 		w.DepthBefore, w.HoursBefore = before.Wet(r, t, heights[i])
 		w.DepthAfter, w.HoursAfter = after.Wet(r, t, heights[i])
-		if w.HoursAfter-w.HoursBefore > leastLonger || w.DepthAfter-w.DepthBefore > leastBacked {
+		if w.HoursAfter-w.HoursBefore > max(leastLonger, leastShare*w.HoursBefore) || w.DepthAfter-w.DepthBefore > leastBacked {
 			p.Wetter = append(p.Wetter, w)
 		}
 	}

@@ -141,7 +141,7 @@ func (a *Advice) proven(r *assess.Result) []string {
 	s += fmt.Sprintf(" The storm was run again with the %s on the likeliest ground, once without and once with them:", what)
 	switch {
 	case len(p.Backed) == 0 && len(p.Wetter) == 0:
-		s += fmt.Sprintf(" water stands %s higher at most, and no tree is wet for over an hour longer.", quantity.FormatDepth(p.Most, r.Units))
+		s += fmt.Sprintf(" water stands %s higher at most, and no tree is wet for over a tenth longer.", quantity.FormatDepth(p.Most, r.Units))
 	default:
 		s += fmt.Sprintf(" water stands %s higher at most, over %s higher at %s, and %s wetter.", quantity.FormatDepth(p.Most, r.Units), quantity.FormatDepth(leastBacked, r.Units), plural(len(p.Backed), "place"), isAre(len(p.Wetter), "tree gets", "trees get"))
 	}
