@@ -93,14 +93,12 @@ func TestTreesFreedAreThoseOfTheGroundWithTheCutDug(t *testing.T) {
 		r := bumpy(t, seed)
 		a := &Advice{Target: species.DefaultTarget}
 		require.NoError(t, a.drain(t.Context(), r))
-		before, err := r.Course(t.Context(), r.Drain.Ground)
+		before, err := r.Course(t.Context(), r.Drain.Ground, make([]float64, len(r.Trees)))
 		require.NoError(t, err)
 		stands := func(c *assess.Course) []stand {
 			out := make([]stand, len(r.Trees))
 			for i := range r.Trees {
-				if r.Trees[i].OnGround {
-					out[i].depth, out[i].hours = c.Wet(r, &r.Trees[i], 0)
-				}
+				out[i] = stand{c.Depth[i], c.Hours[i]}
 			}
 			return out
 		}
@@ -119,7 +117,7 @@ func TestTreesFreedAreThoseOfTheGroundWithTheCutDug(t *testing.T) {
 					row, col, _ := dug.Locate(p)
 					dug.Set(row, col, min(dug.At(row, col), float32(bottom)))
 				}
-				after, err := r.Course(t.Context(), dug)
+				after, err := r.Course(t.Context(), dug, make([]float64, len(r.Trees)))
 				require.NoError(t, err)
 				want := a.weigh(r, c.Cut, stands(before), stands(after))
 				for i := range r.Trees {

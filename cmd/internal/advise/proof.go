@@ -2,6 +2,7 @@ package advise
 
 import (
 	"context"
+	"slices"
 
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/hydro/relief"
@@ -83,11 +84,11 @@ func (a *Advice) prove(ctx context.Context, r *assess.Result, heights []float64)
 	}
 	ground := r.Drain.Ground
 	raised, _ := earthwork.Stamp(ground, mounds)
-	before, err := r.Course(ctx, ground)
+	before, err := r.Course(ctx, ground, heights)
 	if err != nil {
 		return err
 	}
-	after, err := r.Course(ctx, raised)
+	after, err := r.Course(ctx, raised, heights)
 	if err != nil {
 		return err
 	}
@@ -115,22 +116,18 @@ func (a *Advice) prove(ctx context.Context, r *assess.Result, heights []float64)
 				}
 			}
 			if rise > 0 {
-				b.Closed = append(b.Closed, one.Tree)
+				if !slices.Contains(b.Closed, one.Tree) {
+					b.Closed = append(b.Closed, one.Tree)
+				}
 				one.Rise = max(one.Rise, rise)
 			}
 		}
 		p.Closed = append(p.Closed, one)
 	}
 	for i := range r.Trees {
-		t := &r.Trees[i]
-		if !t.OnGround {
-			continue
-		}
 		// Without its mound a tree that is to be raised would stand on the
 		// level, so the same crown is held against both waters.
-		w := Wetter{Tree: i}
-		w.DepthBefore, w.HoursBefore = before.Wet(r, t, heights[i])
-		w.DepthAfter, w.HoursAfter = after.Wet(r, t, heights[i])
+		w := Wetter{i, before.Depth[i], after.Depth[i], before.Hours[i], after.Hours[i]}
 		if w.HoursAfter-w.HoursBefore > max(leastLonger, leastShare*w.HoursBefore) || w.DepthAfter-w.DepthBefore > leastBacked {
 			p.Wetter = append(p.Wetter, w)
 		}

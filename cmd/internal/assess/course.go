@@ -15,17 +15,19 @@ type Course struct {
 	Water   *terrain.Grid[float32] // level of the highest water, m; where none stood, of the ground
 	LeftOut []string               // pipes and ditches of the plan that cannot be on this ground, and why
 
-	site    *storm.Site
-	history *storm.History
+	// Depth and Hours are, by tree, the deepest water over its root crown, m,
+	// and how long its roots are wet; 0 off the known ground.
+	Depth, Hours []float64
 }
 
 // Course sends the storm of r over another ground of the same frame, such as
-// that with mounds on it, its pipes and ditches led anew. All hollows count,
+// that with mounds on it, its pipes and ditches led anew. Root crowns lie, by
+// tree, so many metres over the ground as r has it, wherever it is raised. All hollows count,
 // those within the error of the ground too: two grounds that share an error may
 // differ by less than it, and what is built is no error. So a Course is to be
 // held against another, and not against the figures of r, which leave such
 // hollows out.
-func (r *Result) Course(ctx context.Context, z *terrain.Grid[float32]) (*Course, error) {
+func (r *Result) Course(ctx context.Context, z *terrain.Grid[float32], crowns []float64) (*Course, error) {
 	found := hydro.FindHollows(z)
 	s, err := r.ReliefStorm()
 	if err != nil {
@@ -35,27 +37,34 @@ func (r *Result) Course(ctx context.Context, z *terrain.Grid[float32]) (*Course,
 	if s.Options.Links, err = r.leadOn(z, found); err != nil {
 		return nil, err
 	}
-	if c.site, err = storm.Prepare(found, s.Options); err != nil {
+	on, err := storm.Prepare(found, s.Options)
+	if err != nil {
 		s.Options.Links = c.drop(s.Options.Links, err)
-		if c.site, err = storm.Prepare(found, s.Options); err != nil {
+		if on, err = storm.Prepare(found, s.Options); err != nil {
 			return nil, err
 		}
 	}
-	m := c.site.Simulate(nil, s.Loss(c.site))
+	m := on.Simulate(nil, s.Loss(on))
 	m.Watch(s.Watch...)
-	for _, step := range s.Steps(c.site) {
+	for _, step := range s.Steps(on) {
 		if ctx.Err() != nil {
 			return nil, context.Cause(ctx)
 		}
 		m.Step(step)
 	}
-	c.history = m.History()
 	c.Water = terrain.NewGrid[float32](z.Frame)
 	copy(c.Water.Cells, z.Cells)
-	h := c.site.Hollows()
 	for i, level := range m.Highest() {
-		for _, cell := range h.Own(i) {
+		for _, cell := range on.Hollows().Own(i) {
 			c.Water.Cells[cell] = max(c.Water.Cells[cell], float32(level))
+		}
+	}
+	history := m.History()
+	c.Depth, c.Hours = make([]float64, len(r.Trees)), make([]float64, len(r.Trees))
+	for i := range r.Trees {
+		if t := &r.Trees[i]; t.OnGround {
+			raised := float64(z.Cells[t.cell]) - t.Ground
+			c.Depth[i], c.Hours[i] = r.Storm.wet(on, history, t.cell, crowns[i]-raised)
 		}
 	}
 	return c, nil
@@ -105,13 +114,6 @@ func (c *Course) drop(links []storm.Link, err error) []storm.Link {
 		}
 	}
 	return kept
-}
-
-// Wet is the deepest water over the root crown of a tree, m, and how long its
-// roots are wet, h, on a mound of so many metres over the ground as r has it.
-func (c *Course) Wet(r *Result, t *Tree, mound float64) (depth, hours float64) {
-	raised := float64(c.site.Hollows().Ground().Cells[t.cell]) - t.Ground
-	return r.Storm.wet(c.site, c.history, t.cell, mound-raised)
 }
 
 // wet is the deepest water over a root crown so far above the ground of a
