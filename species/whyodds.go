@@ -21,9 +21,14 @@ func whyOdds(e *Entry, t Tolerance, s soaking, p float64, opts JudgeOptions) str
 	b.WriteString(capital(InTen(p)) + " that it drowns here: ")
 	hours, year, weighed := s.hours(t)
 	slices.Sort(hours)
-	counts := ""
-	if weighed {
-		counts = "what counts as "
+	counts, days, found := "", t.Days, opts.Conditions
+	if weighed { // told in soil of 20 °C, of which the hours of the year are, and not in that of the storm
+		counts, found = "what counts as ", found.ofYears()
+		w := math.Exp(t.hour)
+		for i := range hours {
+			hours[i] *= w
+		}
+		days = Range{w * days.Low, w * days.Likely, w * days.High}
 	}
 	dry, _ := slices.BinarySearch(hours, wetDose)
 	wet := hours[dry:]
@@ -46,10 +51,10 @@ func whyOdds(e *Entry, t Tolerance, s soaking, p float64, opts JudgeOptions) str
 		fmt.Fprintf(&b, "%s %s of water%s", in, opts.Length(deep), t.remark(e, deep, opts.Length))
 	}
 	b.WriteString("; ")
-	if how := opts.Conditions.words(opts.Degrees); how != "" {
+	if how := found.words(opts.Degrees); how != "" {
 		b.WriteString(how + " ")
 	}
-	b.WriteString("it bears about " + spell(t.Days))
+	b.WriteString("it bears about " + spell(days))
 	if t.Stock != "" {
 		b.WriteString(" on " + t.Stock + " roots")
 	}

@@ -55,6 +55,15 @@ func badInputs(drain func(name string, more ...string) []string, trees, site fun
 		{"a site whose ground is misspelt", site("nofile.toml"), `nofile.toml:3: ground, dem: there is no file "grund.tif"; there is "ground.tif"`},
 		{"a site in another system than its ground", site("mismatch.toml"), `no planned tree lies on the ground: in WGS 84 / UTM zone 14N the trees are at E 7622678 to 7622838, N 14147388 to 14147447 and the ground at E 500090 to 500260, N 3099990 to 3100110; is the coordinate system of the positions right?`},
 		{"metres where longitude and latitude are meant", site("lonlat.toml"), `lonlat.toml:4: row "A", line, point 1: [500100, 3100020] is not longitude and latitude in degrees; for other coordinates give the site a crs, such as "EPSG:32614"`},
+		{"conditions that cannot be", site("conditions.toml"), `conditions.toml:5: storm, month: found "Smarch"; a month is needed, such as "January"` + "\n" +
+			`conditions.toml:6: storm, soil_temperature: "hot" is not a temperature: use a number and a unit, such as 12 °C or 54 °F` + "\n" +
+			`conditions.toml:7: storm, dormant: found "no"; true or false is needed, without quotes` + "\n" +
+			`conditions.toml:9: soil: "rootrot" is not a known key; the nearest is "root_rot"` + "\n" +
+			`conditions.toml:14: row "A", age: "-1 year" is not an age: it is below zero`},
+		{"rootstocks of no species, and of one twice", site("rootstocks.toml"), `rootstocks.toml:9: species, rootstock, "pecan": is Carya illinoinensis, whose rootstock is named as that of "Carya illinoinensis" already` + "\n" +
+			`rootstocks.toml:11: species, rootstock, "zzzz": "zzzz" is not a species in the table, nor like any name in it`},
+		{"ages that are none", trees("badages.csv"), `badages.csv, line 2, age: "old" is not an age: use a number and a unit, such as 5 years or 18 months` + "\n" +
+			`badages.csv, line 3, age: "-3" is not an age: it is below zero`},
 		{"an empty site", site("empty.toml"), `empty.toml: names no ground; give [ground] a dem, spot_heights or both` + "\n" +
 			`empty.toml: names no trees; give it a [[row]], or [trees] positions`},
 		{"a site that is not there", site("none.toml"), `there is no file "DIR/none.toml"; there is "nofile.toml"`},

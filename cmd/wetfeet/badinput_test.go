@@ -53,6 +53,10 @@ func newBadFolder(t *testing.T) badFolder {
 	f.write(t, "mismatch.toml", "crs = \"EPSG:32633\"\n[ground]\ndem = \"ground.tif\"\n[[row]]\nline = [[500100.0, 3100020.0], [500190.0, 3100065.0]]\nspacing = \"2.5 m\"\npattern = [\"Carya illinoinensis\"]\n")
 	f.write(t, "lonlat.toml", "[ground]\ndem = \"ground.tif\"\n[[row]]\nline = [[500100.0, 3100020.0], [500190.0, 3100065.0]]\nspacing = \"2.5 m\"\npattern = [\"Carya illinoinensis\"]\n")
 	f.write(t, "empty.toml", "")
+	row := "[[row]]\nline = [[500100.0, 3100020.0], [500190.0, 3100065.0]]\nspacing = \"2.5 m\"\npattern = [\"Carya illinoinensis\"]\n"
+	f.write(t, "conditions.toml", "crs = \"EPSG:32614\"\n[ground]\ndem = \"ground.tif\"\n[storm]\nmonth = \"Smarch\"\nsoil_temperature = \"hot\"\ndormant = \"no\"\n[soil]\nrootrot = true\n"+row+"age = \"-1 year\"\n")
+	f.write(t, "rootstocks.toml", "crs = \"EPSG:32614\"\n[ground]\ndem = \"ground.tif\"\n"+row+"[species.rootstock]\npecan = \"Carya aquatica\"\n\"Carya illinoinensis\" = \"own roots\"\nzzzz = \"M9\"\n")
+	f.write(t, "badages.csv", "id,x,y,species,age,rootstock\nT1,500140,3100030,pecan,old,\nT2,500141,3100030,pecan,-3,M9\n")
 	return f
 }
 

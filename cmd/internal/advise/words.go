@@ -120,6 +120,15 @@ func (a *Advice) Heaps(r *assess.Result, trailer float64) (out []string) {
 	out = append(out, fmt.Sprintf("%s: %s of settled soil. Bring %s (%s), since fresh soil settles by about a quarter of its volume: %d %s of %s. Each mound has a level top %s across and sides %d across for 1 up (common practice, no source).",
 		plural(a.Soil.Mounds, "mound"), volume(a.Soil.Settled, r.Units), volume(bring, r.Units), volume(bring, other(r.Units)), loads, word(loads, "trailer load"), quantity.FormatVolume(trailer, r.Units),
 		quantity.FormatDistance(platform, r.Units), earthwork.SideSlope))
+	standing := 0
+	for i := range a.Changes {
+		if c := &a.Changes[i]; c.Raised && r.Trees[c.Tree].Years > 0 {
+			standing++
+		}
+	}
+	if s := assess.Replant(standing); s != "" {
+		out = append(out, s)
+	}
 	return append(out, a.proven(r)...)
 }
 
@@ -397,7 +406,7 @@ func (a *Advice) Do(r *assess.Result, c *Change) string {
 		parts = append(parts, "put "+assess.CommonName(c.Species)+" here")
 	}
 	if c.Raised {
-		parts = append(parts, "raise by "+quantity.FormatMound(c.Mound, r.Units))
+		parts = append(parts, r.RaiseBy(&r.Trees[c.Tree], c.Mound))
 	}
 	return strings.Join(parts, ", ")
 }

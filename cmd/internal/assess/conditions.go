@@ -270,10 +270,7 @@ func (r *Result) tellRootstocks(p Plan) {
 		case known:
 			r.Assumptions = append(r.Assumptions, fmt.Sprintf("%s of %s: the days are those of %s roots.", sentenceCase(count(trees[g], "tree")), CommonName(g.e), name))
 		default:
-			seen := "a species of the table"
-			if stocks := g.e.Rootstocks(); len(stocks) > 0 {
-				seen = strings.Join(stocks, ", ") + ", or " + seen
-			}
+			seen := strings.Join(append(g.e.Rootstocks(), "the species of the table"), ", ")
 			r.Remarks = append(r.Remarks, fmt.Sprintf("No flood is known of %s on the rootstock %q, so it changes nothing; known are %s.", CommonName(g.e), g.stock, seen))
 		}
 	}

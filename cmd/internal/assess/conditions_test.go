@@ -122,6 +122,8 @@ func TestConditionsReachTheMounds(t *testing.T) {
 	assert.Positive(t, lower)
 	p.Conditions.Soil, p.Conditions.Age = nil, &years
 	old := run(t, p)
+	assert.Contains(t, strings.Join(old.First(), "\n"), "Soil heaped over the roots of a standing tree smothers them.")
+	assert.NotContains(t, strings.Join(plain.First(), "\n"), "standing tree")
 	for i := range plain.Trees {
 		a, b := &plain.Trees[i], &old.Trees[i]
 		if b.Flagged {
@@ -215,7 +217,7 @@ func TestRootstocksThatCannotBeAreTold(t *testing.T) {
 	p.Conditions.Rootstocks = []site.Rootstock{{Species: "apple", Stock: "MM.999"}, {Species: "pear", Stock: "quince"}}
 	r := run(t, p)
 	remarks := strings.Join(r.Remarks, "\n")
-	assert.Contains(t, remarks, `No flood is known of apple on the rootstock "MM.999", so it changes nothing; known are M9, M26, M16, Malus prunifolia, or a species of the table.`)
+	assert.Contains(t, remarks, `No flood is known of apple on the rootstock "MM.999", so it changes nothing; known are M9, M26, M16, Malus prunifolia, the species of the table.`)
 	assert.Contains(t, remarks, "A rootstock is named of European pear, which is not planted.")
 	p.Conditions.Rootstocks = nil
 	plain := run(t, p)

@@ -97,10 +97,7 @@ func (r *Result) Do(t *Tree) string {
 	case !t.OnGround:
 		return "check the position"
 	case t.Advice == "raise":
-		s := "raise by " + quantity.FormatMound(t.Mound, r.Units)
-		if t.Years > 0 {
-			s = "replant, raised by " + quantity.FormatMound(t.Mound, r.Units)
-		}
+		s := r.RaiseBy(t, t.Mound)
 		if len(t.Swaps) > 0 {
 			s += ", or swap for " + CommonName(t.Swaps[0])
 		}
@@ -214,7 +211,7 @@ func (r *Result) swapOrMove() string {
 // raise gathers the trees that a mound would save.
 func (r *Result) raise() string {
 	var ids []string
-	lo, hi := 0.0, 0.0
+	lo, hi, standing := 0.0, 0.0, 0
 	for i := range r.Trees {
 		t := &r.Trees[i]
 		if t.Advice != "raise" || !t.OnGround {
@@ -225,6 +222,9 @@ func (r *Result) raise() string {
 		}
 		lo, hi = min(lo, t.Mound), max(hi, t.Mound)
 		ids = append(ids, t.ID)
+		if t.Years > 0 {
+			standing++
+		}
 	}
 	if len(ids) == 0 {
 		return ""
@@ -234,9 +234,42 @@ func (r *Result) raise() string {
 		height += " to " + quantity.FormatMound(hi, r.Units)
 	}
 	if len(ids) == 1 {
-		return fmt.Sprintf("Raise %s on a mound of %s: the height after settling, with water free to pass beside it.", ids[0], height)
+		return fmt.Sprintf("Raise %s on a mound of %s: the height after settling, with water free to pass beside it.%s", ids[0], height, after(standing))
 	}
-	return fmt.Sprintf("Raise %d trees on mounds of %s (%s): the height after settling, with water free to pass between them.", len(ids), height, list(ids, 6))
+	return fmt.Sprintf("Raise %d trees on mounds of %s (%s): the height after settling, with water free to pass between them.%s", len(ids), height, list(ids, 6), after(standing))
+}
+
+// RaiseBy says in a few words to raise a tree by so much, m: one that stands
+// already is planted again.
+func (r *Result) RaiseBy(t *Tree, mound float64) string {
+	height := quantity.FormatMound(mound, r.Units)
+	if t.Years > 0 {
+		return "replant, raised by " + height
+	}
+	return "raise by " + height
+}
+
+// Replant is a caution where some of the trees to be raised stand already; empty
+// where none does.
+func Replant(standing int) string {
+	if standing == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%s there already: lift and replant, or plant anew, on the mound. Soil heaped over the roots of a standing tree smothers them.", standOrStands(standing))
+}
+
+func standOrStands(n int) string {
+	if n == 1 {
+		return "One of the trees to be raised stands"
+	}
+	return fmt.Sprintf("%d of the trees to be raised stand", n)
+}
+
+func after(standing int) string {
+	if s := Replant(standing); s != "" {
+		return " " + s
+	}
+	return ""
 }
 
 func (r *Result) unknown() string {

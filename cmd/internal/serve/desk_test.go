@@ -36,7 +36,8 @@ func planOf(path string) (assess.Plan, error) {
 		Ground:    ground.Source{SpotHeights: s.Ground.SpotHeights.Path, DEM: s.Ground.DEM.Path, CRS: s.CRS, Cell: s.Ground.Cell},
 		Positions: s.Trees.Positions.Path, Species: s.Species.Table.Path,
 		Told: s.Told, Links: s.Links, Works: s.Works,
-		Rain: weather.Storm{Rain: s.Storm.Rain, Duration: s.Storm.Duration},
+		Rain:       weather.Storm{Rain: s.Storm.Rain, Duration: s.Storm.Duration},
+		Conditions: assess.ConditionsPlan{Age: s.Trees.Age},
 	}
 	if s.Origin != nil {
 		p.CRS = raster.LocalCRS((*s.Origin)[0], (*s.Origin)[1])
