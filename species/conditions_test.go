@@ -64,7 +64,7 @@ func TestRiskNeverFallsAsConditionsGetWorse(t *testing.T) {
 	}
 
 	rose = map[string]int{}
-	for range throws() / 100 {
+	for range 1000 {
 		x, e := throw{d.spot(), d.conditions()}, d.hardy(d.entry())
 		o := d.draws(20, 0.6, 0.01)
 		o.Times, o.Tropical = 2*d.Float64(), &Usual{Spell: d.draws(20, 0.6, 0.01).Hours}
