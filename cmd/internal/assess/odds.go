@@ -224,20 +224,9 @@ func (r *Result) lengthen(t *Tree) {
 		usual[k] = species.Usual{Times: min(r.longer(t, k), mostTimes), Least: t.levelHours[k]}
 	}
 	t.Draws.Usual = usual[temperate]
-	if r.weighed() {
+	if t.Doses != nil {
 		t.Draws.Tropical = &usual[tropical]
 	}
-}
-
-// weighed says whether the hours of years count by the warmth and season of their
-// day.
-func (r *Result) weighed() bool {
-	for i := range r.Trees {
-		if r.Trees[i].Doses != nil {
-			return true
-		}
-	}
-	return false
 }
 
 // longer is how many times as much as the hours after the storm, as they are, the
