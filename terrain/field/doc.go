@@ -20,7 +20,8 @@
 //     then brings the draws to shots, by one S.
 //   - [OfSurvey]: universal kriging of shots. A draw is the kriged ground and
 //     how far a field of the same covariance is off when kriged from the same
-//     places (Matheron).
+//     places (Matheron). The covariance may be drawn too, from those that are
+//     as likely as each other given the shots.
 //   - [OfSpread]: a mean and a standard deviation of its own in every cell, for
 //     what fits neither.
 //
@@ -41,8 +42,8 @@
 //
 // One covariance holds for the ground of a whole survey, and two for that of a
 // raster: of what is loud and of the rest. Draws brought to shots scatter by
-// that of the rest alone, and are too sure where the ground is loud. That of a
-// survey, and that of a raster's error, are taken for known. Rolling ground keeps the storage of its
+// that of the rest alone, and are too sure where the ground is loud. That of
+// a raster's error is taken for known. Rolling ground keeps the storage of its
 // hollows, within a few per cent where the error's range is well within the
 // site. A lone hollow with a crisp rim on even ground does not: the spectrum of
 // the whole says that such a thing is rare, and the draws round it off. The

@@ -25,7 +25,7 @@ type Draws struct {
 	torus   torus
 	swing   []float32              // by frequency, as in a torus: the root of the eigenvalue over the number of cells
 	share   *terrain.Grid[float32] // what a field is multiplied by in each cell; nil for 1
-	guesses []guess                // spectra the pairs go by in turn; none for swing and Mean alone
+	guesses []guess                // spectra the pairs go by in turn; none for swing, Mean and shots alone
 	loud    *terrain.Grid[float32] // how much of each cell is of the strong field; nil for none
 	aside   *terrain.Grid[float32] // what the loud ground has beside the quiet, m, in the means already
 	strong  []float32              // the swing of the loud ground
@@ -64,6 +64,9 @@ func (d *Draws) Bytes() int64 {
 	n := int64(len(d.Mean.Cells)+len(d.SD.Cells)+len(d.swing)) * 4
 	for _, o := range d.guesses {
 		n += int64(len(o.swing)+len(o.mean.Cells)) * 4
+		if o.shots != nil {
+			n += o.shots.bytes()
+		}
 	}
 	if d.loud != nil {
 		n += int64(len(d.loud.Cells)+len(d.aside.Cells)+len(d.strong)) * 4
@@ -76,7 +79,7 @@ func (d *Draws) Bytes() int64 {
 
 // RoomBytes is the memory of one [Room].
 func (d *Draws) RoomBytes() int64 {
-	t, n := d.torus, int64(0)
+	t, n := d.largest(), int64(0)
 	n += int64(d.window.rows) * int64(t.cols) * 8          // field
 	n += int64(t.rows)*columnsAtOnce*16 + int64(t.cols)*16 // block, line
 	n += (int64(t.rows) + int64(t.cols)) * (4 + 2) * 8     // inside the transforms
@@ -94,7 +97,9 @@ const columnsAtOnce = 8
 // A Room is the scratch memory of one worker.
 type Room struct {
 	d          *Draws
-	swings     []float32    // of the pair at hand
+	torus      torus        // of the pair at hand
+	swings     []float32    // by which it is drawn
+	shots      *shots       // and what it is conditioned on
 	field      []complex64  // the rows of the window, each the whole way round
 	block      []complex128 // some columns
 	line       []complex128
@@ -106,22 +111,40 @@ type Room struct {
 
 // NewRoom is room for one worker.
 func (d *Draws) NewRoom() *Room {
-	t := d.torus
+	t := d.largest()
 	r := &Room{
-		d:      d,
-		swings: d.swing,
-		field:  make([]complex64, d.window.rows*t.cols),
-		block:  make([]complex128, columnsAtOnce*t.rows),
-		line:   make([]complex128, t.cols),
-		down:   fourier.NewCmplxFFT(t.rows),
-		over:   fourier.NewCmplxFFT(t.cols),
+		d:     d,
+		field: make([]complex64, d.window.rows*t.cols),
+		block: make([]complex128, columnsAtOnce*t.rows),
+		line:  make([]complex128, t.cols),
 	}
+	r.take(d.torus, d.swing, d.shots)
 	if d.shots != nil {
 		r.readings = make([]float64, 2*d.shots.count())
 		r.loaded = make([]bool, d.window.rows)
 		d.shots.mark(r.loaded)
 	}
 	return r
+}
+
+// largest is a torus as wide and as high as any that draws are made on.
+func (d *Draws) largest() torus {
+	t := d.torus
+	for i := range d.guesses {
+		t.rows, t.cols = max(t.rows, d.guesses[i].torus.rows), max(t.cols, d.guesses[i].torus.cols)
+	}
+	return t
+}
+
+// take readies the room for fields of a swing on a torus.
+func (r *Room) take(t torus, swing []float32, s *shots) {
+	if r.torus != t {
+		r.down, r.over = fourier.NewCmplxFFT(t.rows), fourier.NewCmplxFFT(t.cols)
+		r.field = r.field[:r.d.window.rows*t.cols]
+		r.block = r.block[:columnsAtOnce*t.rows]
+		r.line = r.line[:t.cols]
+	}
+	r.torus, r.swings, r.shots = t, swing, s
 }
 
 // Pair writes draws 2k and 2k+1 into a and b, one elevation for every cell of
@@ -133,9 +156,12 @@ func (r *Room) Pair(k int, a, b []float32) {
 		panic("field: a draw that does not fit the frame")
 	}
 	mean := d.Mean
-	r.swings = d.swing
 	if n := len(d.guesses); n > 0 {
-		mean, r.swings = d.guesses[k%n].mean, d.guesses[k%n].swing
+		g := &d.guesses[k%n]
+		mean = g.mean
+		r.take(g.torus, g.swing, g.shots)
+	} else {
+		r.take(d.torus, d.swing, d.shots)
 	}
 	random := stream(d.seed, k)
 	r.scatter(random)

@@ -254,13 +254,6 @@ func (r *reading) of(z *terrain.Grid[float32]) (float64, bool) {
 	return sum, true
 }
 
-// A guess is a spectrum that is as likely as the next: the mean by it, and the
-// swing.
-type guess struct {
-	mean  *terrain.Grid[float32]
-	swing []float32
-}
-
 // guesses is how many spectra the draws of a ground go by in turn: fewer on
 // large grounds, whose spectra are better known and take more memory.
 func guesses(t torus) int { return min(24, max(6, 1<<24/t.len())) }
@@ -280,7 +273,7 @@ func (d *Draws) setGuesses(g *ground, list [][]float32, rough []float32) {
 			eigen[i] += left[i] / count
 		}
 		d.setField(t, left)
-		one := guess{g.mean(prior, rough), d.swing}
+		one := guess{g.mean(prior, rough), t, d.swing, nil}
 		if d.aside != nil {
 			for i, v := range d.aside.Cells {
 				one.mean.Cells[i] += v

@@ -19,7 +19,7 @@ func stream(seed uint64, k int) *rand.Rand {
 // each frequency. The real and the imaginary part of what comes of it along
 // rows are two independent fields.
 func (r *Room) scatter(random *rand.Rand) {
-	t := r.d.torus
+	t := r.torus
 	for lo := 0; lo < t.cols; lo += columnsAtOnce {
 		hi := min(lo+columnsAtOnce, t.cols)
 		for k := lo; k < hi; k++ {
@@ -42,7 +42,7 @@ func (r *Room) scatter(random *rand.Rand) {
 // gather takes the field along its rows into a and b, and to what the shots
 // read.
 func (r *Room) gather(a, b []float32) {
-	f, w, cols := r.d.Frame, r.d.window, r.d.torus.cols
+	f, w, cols := r.d.Frame, r.d.window, r.torus.cols
 	for row := range w.rows {
 		within := row >= w.row && row < w.row+f.Rows
 		loaded := r.loaded != nil && r.loaded[row]
@@ -92,7 +92,7 @@ func (r *Room) along(stored []complex64) {
 // foretell of them: the covariance of every cell with the shots times the
 // weights, as a product of spectra.
 func (r *Room) foretell(a, b []float32, weights []float64) {
-	f, w, t := r.d.Frame, r.d.window, r.d.torus
+	f, w, t := r.d.Frame, r.d.window, r.torus
 	r.load(weights)
 	for row, loaded := range r.loaded {
 		if !loaded {
@@ -145,14 +145,14 @@ func (r *Room) foretell(a, b []float32, weights []float64) {
 
 // column is one of the columns at hand.
 func (r *Room) column(i int) []complex128 {
-	n := r.d.torus.rows
+	n := r.torus.rows
 	return r.block[i*n : (i+1)*n]
 }
 
 // swing is that of a column of the torus, and whether it is to be read
 // backwards: the second half mirrors the first.
 func (r *Room) swing(k int) (swing []float32, back bool) {
-	t := r.d.torus
+	t := r.torus
 	if k >= t.half() {
 		k, back = t.cols-k, true
 	}
@@ -161,7 +161,7 @@ func (r *Room) swing(k int) (swing []float32, back bool) {
 
 // store puts columns lo to hi of the rows of the window into the field.
 func (r *Room) store(lo, hi int) {
-	t := r.d.torus
+	t := r.torus
 	for row := range r.d.window.rows {
 		line := r.field[row*t.cols+lo : row*t.cols+hi]
 		for c := range line {

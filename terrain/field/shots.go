@@ -198,7 +198,7 @@ func (s *shots) weigh(y []float64, m int) []float64 {
 // (Matheron's way: Journel, A.G. (1974). Geostatistics for conditional
 // simulation of ore bodies. Economic Geology 69, 673–687).
 func (r *Room) condition(random *rand.Rand, a, b []float32) {
-	d, s := r.d, r.d.shots
+	d, s := r.d, r.shots
 	for i, sd := range s.sd {
 		r.readings[2*i] += sd * random.NormFloat64()
 		r.readings[2*i+1] += sd * random.NormFloat64()
@@ -228,7 +228,7 @@ func (r *Room) condition(random *rand.Rand, a, b []float32) {
 // load empties the field and puts pairs of weights on the cells the shots
 // read.
 func (r *Room) load(weights []float64) {
-	cols := r.d.torus.cols
+	cols := r.torus.cols
 	for row, loaded := range r.loaded {
 		if loaded {
 			clear(r.field[row*cols : (row+1)*cols])

@@ -24,6 +24,18 @@ type Survey struct {
 
 	Shots  []Shot
 	Planar bool // the trend is a tilted plane, not a level; it is fitted, and unsure
+
+	// Likely are covariances that are as likely as each other given the shots,
+	// MostLikely at most. Pairs of draws go by them in turn. None is the
+	// Covariance alone.
+	Likely []Likeness
+}
+
+// A Likeness is how ground is alike from place to place: a covariance and its
+// reach, as in a [Survey].
+type Likeness struct {
+	Covariance func(dx, dy float64) float64
+	Reach      float64
 }
 
 // fewCells is the least number of cells with an elevation that draws are made
@@ -63,24 +75,30 @@ func OfSurvey(s Survey, seed uint64) (*Draws, error) {
 		d.remark("the covariance does not fit round a torus: %.1f %% of the variance is that of other wavelengths", 100*clipped)
 	}
 	d.setField(t, eigen)
+	d.shots = s.readings(window, within, terms)
+	table := d.table()
+	if _, ok := d.shots.solveWith(t, table); !ok {
+		return nil, faultf("the %d shots do not tell the trend of the ground: at least %d that are not in a line are needed, on a covariance that falls with distance", len(within), terms)
+	}
+	d.SD = d.deviations(table, nearestShots)
+	d.setLikely(&s, within, terms)
+	return d, nil
+}
 
+// readings are shots in a window, to be solved for.
+func (s *Survey) readings(w window, within []Shot, terms int) *shots {
+	f := s.Mean.Frame
 	c := &shots{terms: terms}
 	zero := s.Covariance(0, 0)
 	for _, shot := range within {
-		x, y := window.place(f, shot)
-		r := window.read(x, y)
+		x, y := w.place(f, shot)
+		r := w.read(x, y)
 		c.readings = append(c.readings, r)
 		between := r.between(x, y, f.CellSize, zero, s.Covariance)
 		c.sd = append(c.sd, math.Sqrt(shot.SD*shot.SD+between))
-		c.trend = window.trendAt(c.trend, terms, x, y)
+		c.trend = w.trendAt(c.trend, terms, x, y)
 	}
-	table := d.table()
-	if _, ok := c.solveWith(t, table); !ok {
-		return nil, faultf("the %d shots do not tell the trend of the ground: at least %d that are not in a line are needed, on a covariance that falls with distance", len(within), terms)
-	}
-	d.shots = c
-	d.SD = d.deviations(table, nearestShots)
-	return d, nil
+	return c
 }
 
 func (s *Survey) check() error {
@@ -98,6 +116,14 @@ func (s *Survey) check() error {
 	least := 1
 	if s.Planar {
 		least = 3
+	}
+	if most := MostLikely(len(s.Shots)); len(s.Likely) > most {
+		bad("%d likely covariances of %d shots; there is room for %d", len(s.Likely), len(s.Shots), most)
+	}
+	for _, l := range s.Likely {
+		if v := l.Covariance(0, 0); !(l.Reach > 0) || !finite(l.Reach) || !(v > 0) || !finite(v) {
+			bad("a likely covariance has a variance of %g m² and a reach of %g m; both must be more than 0", v, l.Reach)
+		}
 	}
 	switch n := len(s.Shots); {
 	case n < least:

@@ -51,6 +51,17 @@ func (c Covariance) At(h float64) float64 {
 	return c.Sill * d[0]
 }
 
+// Apart is the covariance of the ground at two points so far apart toward the
+// first and the second coordinate, m², with the range that of the anisotropy
+// along its bearing.
+func (c Covariance) Apart(a Anisotropy) func(dx, dy float64) float64 {
+	if a.Ratio == 0 || a.Ratio == 1 {
+		return func(dx, dy float64) float64 { return c.At(math.Hypot(dx, dy)) }
+	}
+	sin, cos := math.Sincos(a.Bearing * math.Pi / 180)
+	return func(dx, dy float64) float64 { return c.At(math.Hypot(dx*sin+dy*cos, (dx*cos-dy*sin)/a.Ratio)) }
+}
+
 // Variogram is half the expected square of the difference of two shots h
 // metres apart, m²: the nugget and what the ground adds, nothing at no
 // distance.

@@ -63,7 +63,7 @@
 // One covariance holds for the whole site, and the surface knows nothing of
 // ditches and banks that no shot and no line was taken on. The standard
 // deviation takes sill, range and nugget for known and so is a little too
-// small where shots are few. At least three shots not in a line are needed;
+// small where shots are few; [Model.Likely] tells which others there are. At least three shots not in a line are needed;
 // with fewer than 12 the range is not fitted but set to a third of the site's
 // breadth, with fewer than 40 it is the same in all directions. Where a range
 // is long against a short line, distances close to the line are drawn out by

@@ -101,7 +101,16 @@ func (r *Result) likelyOfRaster(p Plan, g *ground.Ground) (*field.Draws, string,
 func (r *Result) likelyOfShots(p Plan, g *ground.Ground, learned []field.Shot) (*field.Draws, string, error) {
 	s := g.Survey
 	m := s.Fitted
-	given := field.Survey{Mean: g.Grid, Covariance: covariance(s), Reach: reachOf(s), Planar: m.Trend == survey.Planar, Shots: append(fieldShots(m), learned...)}
+	given := field.Survey{
+		Mean:       g.Grid,
+		Covariance: m.Covariance.Apart(m.Anisotropy),
+		Reach:      reachOf(s),
+		Shots:      append(fieldShots(m), learned...),
+		Planar:     m.Trend == survey.Planar,
+	}
+	for _, c := range m.Likely(field.MostLikely(len(given.Shots))) {
+		given.Likely = append(given.Likely, field.Likeness{Covariance: c.Apart(m.Anisotropy), Reach: c.Reach()})
+	}
 	d, err := field.OfSurvey(given, p.Odds.Seed)
 	return d, fmt.Sprintf("Between the shots the true ground was taken to wander as it does from shot to shot (%s).", s.Model), err
 }
@@ -117,19 +126,6 @@ func fieldShots(m *survey.Model) []field.Shot {
 		out = append(out, field.Shot{Point: s.Point, Z: s.Z, SD: sd})
 	}
 	return out
-}
-
-// covariance is that of the ground of a survey, m², by how far east and north
-// two places lie apart, m.
-func covariance(s *ground.Survey) func(dx, dy float64) float64 {
-	c, a := s.Fitted.Covariance, s.Fitted.Anisotropy
-	if a.Ratio == 0 || a.Ratio == 1 {
-		return func(dx, dy float64) float64 { return c.At(math.Hypot(dx, dy)) }
-	}
-	sin, cos := math.Sincos(a.Bearing * math.Pi / 180)
-	return func(dx, dy float64) float64 {
-		return c.At(math.Hypot(dx*sin+dy*cos, (dx*cos-dy*sin)/a.Ratio))
-	}
 }
 
 // likelyOfBoth has the corrected raster be wrong as the shots found the raster
