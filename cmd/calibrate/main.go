@@ -15,6 +15,7 @@ import (
 	"path/filepath"
 
 	"wetfeet/cmd/internal/calibration"
+	"wetfeet/hydro/odds"
 )
 
 func main() {
@@ -59,6 +60,7 @@ func calibrate(ctx context.Context, folder string, seed uint64, sites, draws int
 	if err := os.WriteFile(filepath.Join(folder, "reliability.svg"), []byte(picture.SVG()), 0o644); err != nil {
 		return err
 	}
+	fmt.Fprintf(&table, "\nWith an allowance of %.2f, not the program's %.2f, nine in ten of these hollows would be held.\n", calibration.Allowance(answers), odds.Allowance)
 	_, err = os.Stdout.Write(table.Bytes())
 	return err
 }

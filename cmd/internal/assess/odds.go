@@ -329,7 +329,8 @@ func (r *Result) Sureties() []Surety {
 	}
 	out := make([]Surety, len(r.Odds.Hollows))
 	for i, h := range r.Odds.Hollows {
-		out[i] = Surety{h.Real, interval(h.Volume[:r.Odds.Draws])}
+		low, likely, high := h.Between(0.8)
+		out[i] = Surety{h.Real, Interval{low, likely, high}}
 	}
 	return out
 }

@@ -42,9 +42,28 @@ type Volume struct {
 	Single float64   // by the likeliest surface
 }
 
-// interval holds the middle nine in ten of the draws.
-func (v *Volume) interval() (lo, hi float64) {
-	return odds.Quantile(v.Draws, 0.05), odds.Quantile(v.Draws, 0.95)
+// nine is the share that intervals are to hold.
+const nine = 0.9
+
+// interval is what the program says nine truths in ten lie between, of a
+// hollow, and by the draws alone.
+func (v *Volume) interval(times float64) (lo, hi float64) {
+	lo, _, hi = odds.Spread(v.Draws, nine, times)
+	return lo, hi
+}
+
+// needs is how many times as far from the middle as the draws say an interval
+// must reach, in cube roots, to hold the truth.
+func (v *Volume) needs() float64 {
+	lo, middle, hi := odds.Spread(v.Draws, nine, 1)
+	end := hi
+	switch {
+	case v.Truth == middle:
+		return 0
+	case v.Truth < middle:
+		end = lo
+	}
+	return math.Abs(math.Cbrt(v.Truth)-math.Cbrt(middle)) / math.Abs(math.Cbrt(end)-math.Cbrt(middle))
 }
 
 func (v *Volume) mean() float64 {
@@ -79,15 +98,12 @@ func likely(ctx context.Context, s *Site, seed uint64) (*field.Draws, *hydro.Dra
 	mean, sd := m.Grid(s.Truth.Frame)
 	given := field.Survey{
 		Mean:       mean,
-		Covariance: func(dx, dy float64) float64 { return m.Covariance.At(math.Hypot(dx, dy)) },
+		Covariance: m.Covariance.Apart(m.Anisotropy),
 		Reach:      m.Covariance.Reach(),
 		Planar:     m.Trend == survey.Planar,
 	}
-	if a := m.Anisotropy; a.Ratio != 0 && a.Ratio != 1 {
-		sin, cos := math.Sincos(a.Bearing * math.Pi / 180)
-		given.Covariance = func(dx, dy float64) float64 {
-			return m.Covariance.At(math.Hypot(dx*sin+dy*cos, (dx*cos-dy*sin)/a.Ratio))
-		}
+	for _, c := range m.Likely(field.MostLikely(len(m.Shots()))) {
+		given.Likely = append(given.Likely, field.Likeness{Covariance: c.Apart(m.Anisotropy), Reach: c.Reach()})
 	}
 	for _, shot := range m.Shots() {
 		given.Shots = append(given.Shots, field.Shot{Point: shot.Point, Z: shot.Z, SD: s.ShotError})

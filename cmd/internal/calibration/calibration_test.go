@@ -6,6 +6,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"runtime"
+	"slices"
 	"testing"
 
 	"wetfeet/terrain"
@@ -29,7 +30,8 @@ func TestOddsOfADozenSites(t *testing.T) {
 	assert.Less(t, s.Curve.Miscalibration, miscalibration)
 	assert.Greater(t, s.Skill, skill)
 	assert.Less(t, math.Abs(s.SiteBias.Value), volume)
-	assert.Greater(t, s.Held.Value, 0.6)
+	assert.Greater(t, s.Held.Value, 0.8)
+	assert.Greater(t, s.Held.Value, s.Bare.Value, "with the allowance")
 
 	assert.Greater(t, s.Naive.Miscalibration, 2*miscalibration, "the naive answer")
 	assert.Greater(t, s.NaiveBias.Value, 2*volume, "the naive answer")
@@ -38,6 +40,34 @@ func TestOddsOfADozenSites(t *testing.T) {
 	require.NoError(t, WriteTable(&table, scores))
 	t.Log("\n" + table.String())
 	assert.NotContains(t, scores[1].Diagram().SVG(), "NaN")
+}
+
+// Drawn out by the allowance that hollows ask for, intervals hold nine in ten
+// of them, and drawn out a hair less, fewer.
+func TestAllowanceIsTheLeastThatHoldsNineInTen(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 1))
+	a := &Answer{}
+	for range 99 {
+		v := Volume{Truth: math.Pow(max(3+1.5*r.NormFloat64(), 0), 3)} // half as wide again as the draws
+		for range 40 {
+			v.Draws = append(v.Draws, float32(math.Pow(3+r.NormFloat64(), 3)))
+		}
+		slices.Sort(v.Draws)
+		a.Hollows = append(a.Hollows, v)
+	}
+	times := Allowance([]*Answer{a})
+	t.Logf("%.3f", times)
+	assert.InDelta(t, 1.5, times, 0.3)
+	var all volumes
+	for i := range a.Hollows {
+		all.add(&a.Hollows[i])
+	}
+	assert.InDelta(t, 90.0/99, all.held(times+1e-9).Value, 1e-12)
+	assert.InDelta(t, 89.0/99, all.held(times-1e-9).Value, 1e-12)
+
+	assert.Zero(t, (&Volume{Draws: []float32{1, 2, 3}, Truth: 2}).needs())
+	assert.Equal(t, math.Inf(1), (&Volume{Draws: []float32{0, 0, 0}, Truth: 2}).needs(), "no draw has it")
+	assert.Equal(t, math.Inf(1), Allowance([]*Answer{{Hollows: a.Hollows[:3]}}), "too few to tell")
 }
 
 func TestAnswersAreTheSameAtAnyNumberOfProcessors(t *testing.T) {

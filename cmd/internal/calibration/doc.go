@@ -22,7 +22,10 @@
 // are trees on a lattice, by whether water deeper than a centimetre stands
 // there at any time in the storm, and the volume of hollows: of each that the
 // single surface shows, found again in the truth as in the draws, and of all of
-// a site together.
+// a site together. The interval of a hollow is the one the program shows, with
+// its allowance, and that of the draws alone. The allowance was found on made
+// sites of another seed ([Allowance]), so that no truth that is scored is in
+// it; but they are made alike.
 //
 // # Units
 //

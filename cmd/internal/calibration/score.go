@@ -3,12 +3,15 @@ package calibration
 import (
 	"context"
 	"errors"
+	"math"
 	"math/rand/v2"
 	"runtime"
+	"slices"
 	"sync"
 	"sync/atomic"
 
 	"wetfeet/cmd/internal/reliability"
+	"wetfeet/hydro/odds"
 )
 
 // Run makes so many sites and asks of each, with so many draws. Answers are in
@@ -48,7 +51,8 @@ type Score struct {
 	Skill  float64 // over the single surface
 
 	Held, Bias reliability.Estimate // of the volume of each hollow the single surface shows
-	SiteHeld   reliability.Estimate // of the volume of all hollows of a site
+	Bare       reliability.Estimate // held by the draws, without the program's allowance
+	SiteHeld   reliability.Estimate // of the volume of all hollows of a site, without it
 	SiteBias   reliability.Estimate
 
 	Single reliability.Estimate // bias of the volume of all hollows on the single surface
@@ -98,23 +102,34 @@ func ScoreOf(name string, answers []*Answer) Score {
 	})
 	s.Chance = s.Band.Miscalibration[int(bandLevel*redraws)]
 	s.Skill = reliability.Skill(given, single, seen)
-	s.Held, s.Bias = each.held(), each.bias()
-	s.SiteHeld, s.SiteBias = whole.held(), whole.bias()
+	s.Held, s.Bare, s.Bias = each.held(odds.Allowance), each.held(1), each.bias()
+	s.SiteHeld, s.SiteBias = whole.held(1), whole.bias()
 	s.Single = alone.bias()
 	s.Naive, s.NaiveBias = reliability.Corp(naive, naiveSeen), again.bias()
 	return s
 }
 
-// volumes are intervals, means and truths of volumes, m³.
-type volumes struct{ lo, hi, mean, truth []float64 }
+// volumes are draws of volumes with their means and truths, m³.
+type volumes struct {
+	all         []*Volume
+	mean, truth []float64
+}
 
 func (v *volumes) add(one *Volume) {
-	lo, hi := one.interval()
-	v.lo, v.hi = append(v.lo, lo), append(v.hi, hi)
+	v.all = append(v.all, one)
 	v.mean, v.truth = append(v.mean, one.mean()), append(v.truth, one.Truth)
 }
 
-func (v *volumes) held() reliability.Estimate { return reliability.Coverage(v.lo, v.hi, v.truth) }
+// held is the share of truths in intervals drawn out so many times.
+func (v *volumes) held(times float64) reliability.Estimate {
+	var lo, hi []float64
+	for _, one := range v.all {
+		a, b := one.interval(times)
+		lo, hi = append(lo, a), append(hi, b)
+	}
+	return reliability.Coverage(lo, hi, v.truth)
+}
+
 func (v *volumes) bias() reliability.Estimate { return reliability.Bias(v.mean, v.truth) }
 
 // Scores are that of all answers, then of those from rasters, from surveys,
@@ -139,4 +154,22 @@ func Scores(answers []*Answer) []Score {
 		add("raster, "+k.String(), func(a *Answer) bool { return !a.Surveyed && a.Kind == k })
 	}
 	return out
+}
+
+// Allowance is how far the intervals of hollows must be drawn out for nine in
+// ten of one more site's to hold the truth, hollows of these sites being like
+// those of that: split conformal prediction, see odds.Allowance.
+func Allowance(answers []*Answer) float64 {
+	var needs []float64
+	for _, a := range answers {
+		for i := range a.Hollows {
+			needs = append(needs, a.Hollows[i].needs())
+		}
+	}
+	slices.Sort(needs)
+	at := int(math.Ceil(nine*float64(len(needs)+1))) - 1
+	if at >= len(needs) {
+		return math.Inf(1)
+	}
+	return needs[at]
 }

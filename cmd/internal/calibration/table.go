@@ -12,11 +12,11 @@ import (
 // other answers do.
 func WriteTable(w io.Writer, scores []Score) error {
 	var b strings.Builder
-	b.WriteString("| sites | trees | miscalibration (by chance up to) | skill over one surface | a hollow's 90 % interval holds | bias of its volume | a site's 90 % interval holds | bias of its volume |\n")
-	b.WriteString("|---|---|---|---|---|---|---|---|\n")
+	b.WriteString("| sites | trees | miscalibration (by chance up to) | skill over one surface | a hollow's 90 % interval holds | by the draws alone | bias of its volume | a site's 90 % interval holds | bias of its volume |\n")
+	b.WriteString("|---|---|---|---|---|---|---|---|---|\n")
 	for _, s := range scores {
-		fmt.Fprintf(&b, "| %d %s | %d | %.4f (%.4f) | %.2f | %s | %s | %s | %s |\n",
-			s.Sites, s.Name, s.Trees, max(s.Curve.Miscalibration, 0), s.Chance, s.Skill, share(s.Held), bias(s.Bias), share(s.SiteHeld), bias(s.SiteBias))
+		fmt.Fprintf(&b, "| %d %s | %d | %.4f (%.4f) | %.2f | %s | %s | %s | %s | %s |\n",
+			s.Sites, s.Name, s.Trees, max(s.Curve.Miscalibration, 0), s.Chance, s.Skill, share(s.Held), share(s.Bare), bias(s.Bias), share(s.SiteHeld), bias(s.SiteBias))
 	}
 	b.WriteString("\n| the other answers | miscalibration | Brier score | bias of a site's volume |\n|---|---|---|---|\n")
 	for _, s := range scores {
