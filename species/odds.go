@@ -109,7 +109,11 @@ type doses struct {
 func (o *Odds) soak(mound float64) soaking {
 	crown := o.Crown + mound
 	n := o.Draws()
-	all := make([]float64, 7*n)
+	lists := 5
+	if o.Tropical != nil {
+		lists = 7
+	}
+	all := make([]float64, lists*n)
 	take := func() []float64 {
 		part := all[:n:n]
 		all = all[n:]
@@ -141,6 +145,13 @@ func (u *Usual) soak(into, storm doses, shares []float64, step, crown float64) {
 		}
 	}
 	least := RootHours(u.Least, step, crown)
+	if u.Spell == nil && least == 0 { // one logarithm for all draws
+		more := math.Log(u.Times)
+		for i := range into.logs {
+			into.logs[i] = storm.logs[i] + more
+		}
+		return
+	}
 	for i := range into.hours {
 		into.hours[i] = math.Max(into.hours[i], least)
 	}
