@@ -62,10 +62,10 @@ func TestServedPageAdvises(t *testing.T) {
 	b.wait(fresh)
 	ask[bool](t, b, `(document.getElementById("work").scrollIntoView(), true)`)
 	b.picture("drain-advised")
-	assert.Empty(t, barriers(t, b))
 
 	// A newer question ends the one that runs.
 	b.slide("rain", "60")
 	assert.True(t, ask[bool](t, b, `wetfeet.advisor.asking === null`))
 	b.quiet()
+	assert.Empty(t, barriers(t, b))
 }

@@ -228,19 +228,21 @@ func TestServedPageDrawsByKeyboard(t *testing.T) {
 
 func TestServedPageDrawsOnAPhone(t *testing.T) {
 	for _, size := range [][2]int64{{390, 844}, {320, 640}} {
-		address, _ := served(t)
-		b := browse(t, address, size[0], size[1])
-		b.draws("ditch")
-		b.clickAt(500134, 3100030)
-		b.clickAt(500134, 3099998)
-		b.click("work-end")
-		b.wait(`wetfeet.plan.now.works.length === 1 && wetfeet.reply.works.before && ` + worksTold)
-		assert.LessOrEqual(t, ask[int](t, b, `document.documentElement.scrollWidth`), int(size[0]))
-		assert.True(t, ask[bool](t, b, `(() => { const r = document.getElementById("work-before").getBoundingClientRect(); return r.height > 0 && r.bottom <= innerHeight; })()`), "the water before is seen beside the map")
-		b.picture(fmt.Sprintf("draw-%d", size[0]))
-		ask[bool](t, b, `(document.getElementById("work").scrollIntoView(), true)`)
-		b.picture(fmt.Sprintf("draw-%d-panel", size[0]))
-		assert.Empty(t, barriers(t, b))
-		b.quiet()
+		t.Run(fmt.Sprint(size[0]), func(t *testing.T) {
+			address, _ := served(t)
+			b := browse(t, address, size[0], size[1])
+			b.draws("ditch")
+			b.clickAt(500134, 3100030)
+			b.clickAt(500134, 3099998)
+			b.click("work-end")
+			b.wait(`wetfeet.plan.now.works.length === 1 && wetfeet.reply.works.before && ` + worksTold)
+			assert.LessOrEqual(t, ask[int](t, b, `document.documentElement.scrollWidth`), int(size[0]))
+			assert.True(t, ask[bool](t, b, `(() => { const r = document.getElementById("work-before").getBoundingClientRect(); return r.height > 0 && r.bottom <= innerHeight; })()`), "the water before is seen beside the map")
+			b.picture(fmt.Sprintf("draw-%d", size[0]))
+			ask[bool](t, b, `(document.getElementById("work").scrollIntoView(), true)`)
+			b.picture(fmt.Sprintf("draw-%d-panel", size[0]))
+			b.quiet()
+			assert.Empty(t, barriers(t, b))
+		})
 	}
 }

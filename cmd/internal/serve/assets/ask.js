@@ -58,7 +58,8 @@ export class Follower {
 
   follow(question) {
     this.next = question;
-    this.settle(this.rest);
+    clearTimeout(this.timer);
+    this.thorough?.abort();
     if (!this.busy) this.run();
   }
 
@@ -70,6 +71,7 @@ export class Follower {
       await this.ask(question, "soon");
     }
     this.busy = false;
+    this.settle(this.rest);
   }
 
   // Asks for the whole answer once the hand has rested so long.

@@ -21,6 +21,7 @@ export class MapView {
     this.selected = "";
     this.row = "";
     this.over = []; // extra painters: (ctx, view) => void
+    this.stills = {};
     this.symbols = Object.fromEntries(looks.risks.map((s) => [s.name, { ...s, body: new Path2D(s.body), marks: s.marks ? new Path2D(s.marks) : null }]));
     this.frame = 0;
     this.painted = null;
@@ -115,24 +116,57 @@ export class MapView {
     const { ctx, ground, shown } = this;
     if (!ground || !this.w) return;
     ctx.setTransform(this.dpr, 0, 0, this.dpr, 0, 0);
-    ctx.fillStyle = this.colour.unknown;
-    ctx.fillRect(0, 0, this.w, this.h);
-    const [left, top] = this.toScreen(0, 0), wide = ground.cols * ground.cell * this.scale, high = ground.rows * ground.cell * this.scale;
-    ctx.imageSmoothingEnabled = true;
-    for (const [name, alpha] of [["shade", 1], ["wetness", 0.75], ["brim", 0.6], ["odds", 0.85]]) {
-      if (!shown[name] || !this.pictures[name]) continue;
-      ctx.globalAlpha = alpha;
-      ctx.drawImage(this.pictures[name], left, top, wide, high);
-      ctx.globalAlpha = 1;
-    }
+    const at = [this.x, this.y, this.scale, this.canvas.width, this.canvas.height, this.dpr];
+    const pictures = [["shade", 1], ["wetness", 0.75], ["brim", 0.6], ["odds", 0.85]].filter(([name]) => shown[name] && this.pictures[name]);
+    this.still("ground", [...at, ...pictures.map(([name]) => this.pictures[name])], () => this.paintGround(pictures));
     if (shown.water && this.depth) this.paintWater();
-    if (shown.contours && this.contours) this.paintContours();
-    if (shown.flow && this.flows) this.paintFlow();
-    if (shown.shots) this.paintShots();
+    this.still("lines", [...at, rem(), shown.contours && this.contours, shown.flow && this.flows, shown.shots && this.shots], () => {
+      if (shown.contours && this.contours) this.paintContours();
+      if (shown.flow && this.flows) this.paintFlow();
+      if (shown.shots) this.paintShots();
+    });
     if (shown.rows) this.paintRows();
     if (shown.trees) this.paintTrees();
     for (const paint of this.over) paint(ctx, this);
     this.painted?.();
+  }
+
+  // Paints what does not change with the water. Once it is painted a second
+  // time for the same things, it is kept as a picture.
+  still(name, of, paint) {
+    const s = this.stills[name] ??= { canvas: document.createElement("canvas"), of: [], kept: false };
+    if (s.of.length !== of.length || s.of.some((v, i) => v !== of[i])) {
+      Object.assign(s, { of, kept: false });
+      paint();
+      return;
+    }
+    const { ctx } = this;
+    if (!s.kept) {
+      s.canvas.width = this.canvas.width;
+      s.canvas.height = this.canvas.height;
+      this.ctx = s.canvas.getContext("2d");
+      this.ctx.setTransform(this.dpr, 0, 0, this.dpr, 0, 0);
+      paint();
+      this.ctx = ctx;
+      s.kept = true;
+    }
+    ctx.save();
+    ctx.setTransform(1, 0, 0, 1, 0, 0);
+    ctx.drawImage(s.canvas, 0, 0);
+    ctx.restore();
+  }
+
+  paintGround(pictures) {
+    const { ctx, ground } = this;
+    ctx.fillStyle = this.colour.unknown;
+    ctx.fillRect(0, 0, this.w, this.h);
+    const [left, top] = this.toScreen(0, 0), wide = ground.cols * ground.cell * this.scale, high = ground.rows * ground.cell * this.scale;
+    ctx.imageSmoothingEnabled = true;
+    for (const [name, alpha] of pictures) {
+      ctx.globalAlpha = alpha;
+      ctx.drawImage(this.pictures[name], left, top, wide, high);
+      ctx.globalAlpha = 1;
+    }
   }
 
   // Drawing in metres: lines keep their width on the screen.
@@ -164,7 +198,8 @@ export class MapView {
     const stepX = this.w / w / s / g.cell, stepY = this.h / h / s / g.cell;
     const startX = (this.x - this.w / 2 / s) / g.cell - 0.5, startY = (this.y - this.h / 2 / s) / g.cell - 0.5;
     const { depth } = this, fills = this.fills, limits = this.limits, shore = this.shore, n = limits.length;
-    const { first, last, cols, rows } = g;
+    const { cols, rows } = g, { from: first, to: last } = this.water;
+    let top = h, bottom = -1, near = w, far = -1; // of the pixels that are wet
     for (let py = 0; py < h; py++) {
       const v = startY + (py + 0.5) * stepY, r = Math.floor(v);
       if (r < -1 || r >= rows) continue;
@@ -186,22 +221,30 @@ export class MapView {
         let k = n - 1;
         while (k > 0 && d <= limits[k]) k--;
         pixels[out + px] = fills[k];
+        if (top > py) top = py;
+        bottom = py;
+        if (near > px) near = px;
+        if (far < px) far = px;
       }
     }
     // Its edge, a line of the shore's colour.
     const thick = Math.max(1, Math.round(res));
-    for (let py = 0; py < h; py++) {
+    for (let py = top; py <= bottom; py++) {
       const o = py * w;
-      for (let px = 0; px < w; px++) {
+      for (let px = near; px <= far; px++) {
         const i = o + px;
         if (pixels[i] === 0 || pixels[i] === shore) continue;
         if ((px >= thick && pixels[i - thick] === 0) || (px + thick < w && pixels[i + thick] === 0) ||
             (py >= thick && pixels[i - thick * w] === 0) || (py + thick < h && pixels[i + thick * w] === 0)) pixels[i] = shore;
       }
     }
-    ctx.putImageData(this.waterImage, 0, 0);
+    if (bottom < top) return;
+    near = Math.max(near - 1, 0);
+    top = Math.max(top - 1, 0);
+    const wide = Math.min(far + 2, w) - near, high = Math.min(bottom + 2, h) - top, cssX = this.w / w, cssY = this.h / h;
+    ctx.putImageData(this.waterImage, 0, 0, near, top, wide, high);
     this.ctx.imageSmoothingEnabled = true;
-    this.ctx.drawImage(canvas, 0, 0, this.w, this.h);
+    this.ctx.drawImage(canvas, near, top, wide, high, near * cssX, top * cssY, wide * cssX, high * cssY);
   }
 
   setDepths(tints) {

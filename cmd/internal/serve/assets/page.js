@@ -62,7 +62,7 @@ async function open() {
   page.follower.sure = d.odds;
   page.keep = new Keep(d, page.plan, { say: notice });
   page.advisor = new Advisor($("advice"), page);
-  page.plan.changed = () => { planned(); page.keep.changed(); page.advisor.changed(); page.follower.follow(page.plan.now); };
+  page.plan.changed = () => { document.body.dataset.answered = "asked"; planned(); page.keep.changed(); page.advisor.changed(); page.follower.follow(page.plan.now); };
   page.hand = new Hand($("map"), view, page, { choose, grab });
   page.cut = new CrossCut(page, page.hand, { box: $("cut-picture"), key: $("cut-key"), scale: $("cut-scale"), choose, changed: () => { $("cut-row").value = LINE; } });
   page.rowForm = new RowForm($("row-body"), page, { choose: chooseRow });
@@ -177,10 +177,12 @@ function show(reply, plan) {
   page.view.setTrees(reply.trees);
   page.time = Math.min(page.time, reply.storm.last);
   page.view.depth = page.water.stand(page.time);
+  page.view.water = page.water;
   page.view.draw();
   // While a hand moves, the map comes first and words follow it.
-  if (reply.effort !== "soon" || document.hidden) write(reply);
-  else requestAnimationFrame(() => setTimeout(() => { if (page.reply === reply) write(reply); }));
+  if (reply.effort !== "soon" || document.hidden) { write(reply); return; }
+  document.body.dataset.answered = "soon";
+  requestAnimationFrame(() => setTimeout(() => { if (page.reply === reply) write(reply); }));
 }
 
 // Writes what an answer says beside the map.
@@ -189,15 +191,21 @@ function write(reply) {
   $("storm-words").textContent = reply.storm.words;
   $("first").replaceChildren(...(reply.first || []).map(item));
   $("assumed").replaceChildren(...(reply.assumptions || []).map(item));
-  page.list.show(reply.trees);
-  rowsOf();
   sayWhen();
   cut();
+  surely(reply);
+  clearTimeout(page.writing);
+  if (reply.effort === "soon") page.writing = setTimeout(() => details(reply), 150);
+  else { details(reply); document.body.dataset.answered = reply.effort; }
+  page.advisor.answered(reply);
+}
+
+// Writes what takes a browser long to lay out, once the hand rests.
+function details(reply) {
+  page.list.show(reply.trees);
+  rowsOf();
   legend();
   if (page.selected) tell();
-  surely(reply);
-  document.body.dataset.answered = reply.effort;
-  page.advisor.answered(reply);
 }
 
 const lines = () => { const g = page.ground; page.view.rows = page.plan.now.rows.map((r) => ({ ...r, line: r.line.map(([x, y]) => [x - g.west, g.north - y]) })); };
@@ -221,6 +229,7 @@ async function surely(reply) {
 // Lets the water of the moment stand.
 function pour() {
   page.view.depth = page.water.stand(page.time);
+  page.view.water = page.water;
   page.view.draw();
   sayWhen();
   cut();
@@ -388,6 +397,7 @@ function grab(at) {
 async function save() {
   $("save").disabled = true;
   const plan = page.plan, sent = plan.now;
+  notice("Saving …", "quietly");
   try {
     const done = await post("/api/save", { document: sent, hash: page.site.hash });
     page.site.hash = done.hash;

@@ -58,6 +58,8 @@ export class Water {
     this.ground = ground;
     this.storm = storm;
     this.level = new Float64Array(ground.most + 1);
+    this.from = new Int32Array(ground.rows); // the columns of each row where it stands
+    this.to = new Int32Array(ground.rows);
     this.courses = Object.entries(storm.levels).map(([k, course]) => [+k, course, floorOf(course)]);
     this.depth = before?.ground === ground ? before.depth : new Float32Array(ground.z.length).fill(DRY);
   }
@@ -77,14 +79,21 @@ export class Water {
   // Depth of water at a time on every cell water can stand on, negative just
   // outside of it, m.
   stand(time) {
-    const { label, soft, first, last, rows, cols } = this.ground, { depth, level } = this;
+    const { label, soft, first, last, rows, cols } = this.ground, { depth, level, from, to } = this;
     this.levels(level, time);
     for (let r = 0; r < rows; r++) {
-      for (let i = r * cols + first[r], end = r * cols + last[r]; i <= end; i++) {
+      let a = cols, b = -1;
+      for (let c = first[r], i = r * cols + c; c <= last[r]; c++, i++) {
         const k = label[i];
         const d = k === 0 ? DRY : level[k] - soft[i];
-        depth[i] = d > DRY ? d : DRY; // a void is dry
+        if (d > DRY) { // a void is dry
+          depth[i] = d;
+          if (a > c) a = c;
+          b = c;
+        } else depth[i] = DRY;
       }
+      from[r] = a;
+      to[r] = b;
     }
     return depth;
   }
