@@ -19,8 +19,8 @@ import (
 	"github.com/paulmach/orb"
 )
 
-// leastAbove is how far above the floor of a hollow a ditch that is dug lower
-// is taken to lie, m.
+// leastAbove is how far above the floor of a hollow a ditch or pipe that is laid
+// lower is taken to lie, m.
 const leastAbove = 0.001
 
 // lead brings the pipes, culverts and ditches of a plan onto the hollows of
@@ -119,7 +119,8 @@ func (r *Result) pipe(l site.Link) (storm.Link, error) {
 	if len(l.Line) > 1 {
 		to, _ = r.leafAt(l.Line[len(l.Line)-1])
 	}
-	s := storm.Link{Name: l.Where, From: from, To: to, Level: outer.Spill - l.Depth, Outlet: math.NaN(), Capacity: l.Capacity}
+	level := max(outer.Spill-l.Depth, r.Drain.Hollows.All[from].Floor+leastAbove) // no deeper than there is water
+	s := storm.Link{Name: l.Where, From: from, To: to, Level: level, Outlet: math.NaN(), Capacity: l.Capacity}
 	if l.Invert != nil {
 		s.Level = *l.Invert
 	}
