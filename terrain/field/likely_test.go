@@ -79,6 +79,9 @@ func plainly(o *rose, steps int, random *rand.Rand) (mean, sd []float64) {
 }
 
 func TestLikelySpectraAgreeWithPlainSampling(t *testing.T) {
+	if testing.Short() {
+		t.Skip("samples long chains")
+	}
 	o := seenRose(rand.New(rand.NewPCG(1, 2)))
 	want, wantSD := plainly(o, 150000, rand.New(rand.NewPCG(3, 4)))
 	list, mean := o.likely(2000, rand.New(rand.NewPCG(5, 6)))

@@ -32,6 +32,9 @@ func everywhere(int) bool { return true }
 // they say, where the raster holds a third too much, its error's own hollows,
 // and the raster with more error four fifths.
 func TestStorageOfDrawsIsThatOfTheGround(t *testing.T) {
+	if testing.Short() {
+		t.Skip("draws many grounds")
+	}
 	f := terrain.Frame{Rows: 160, Cols: 160, CellSize: 1}
 	flat, one := terrain.NewGrid[float32](f), terrain.NewGrid[float32](f)
 	for i := range one.Cells {

@@ -90,6 +90,9 @@ func TestIntervalsOfMeuseHoldUnderSpatialBlocks(t *testing.T) {
 // From ground drawn from a covariance three times as long along 60 degrees
 // the fit finds that out; from ground without direction it mostly does not.
 func TestAnisotropyIsFoundWhereThereIsOne(t *testing.T) {
+	if testing.Short() {
+		t.Skip("fits many models")
+	}
 	const bearing = 60.0
 	a := Anisotropy{Ratio: 1.0 / 3, Bearing: bearing}
 	w := a.warp()

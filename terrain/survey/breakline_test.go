@@ -63,6 +63,9 @@ func falseDams(z *terrain.Grid[float32]) (dams int, worst float64) {
 // Without a breakline the ditch is dammed up between the shots in most rows,
 // with one in none, by the surface and by the triangles.
 func TestBreaklineLeavesNoFalseDamsInADitch(t *testing.T) {
+	if testing.Short() {
+		t.Skip("fits a large survey")
+	}
 	f := terrain.Frame{Rows: 200, Cols: 200, West: 0, North: 100, CellSize: 0.5}
 	shots := ditchShots()
 	surfaces := map[string]func(o Options) (Surface, error){

@@ -13,6 +13,9 @@ import (
 // Old furrows: waves along y that reach ten times as far along x. And ground
 // that is alike in all directions but that was levelled along one ditch.
 func TestDirectionIsTakenWhereTheDataWantIt(t *testing.T) {
+	if testing.Short() {
+		t.Skip("fits many models")
+	}
 	r := rand.New(rand.NewPCG(5, 6))
 	var furrows, bowl []Shot
 	for range 150 {

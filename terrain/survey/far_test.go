@@ -14,6 +14,9 @@ import (
 
 // The slow obvious way is the sum over all shots, which Predict does.
 func TestGridAgreesWithTheSumOverAllShots(t *testing.T) {
+	if testing.Short() {
+		t.Skip("sums over all shots at every cell")
+	}
 	for _, kernel := range []Kernel{Matern32, Exponential, Spherical} {
 		for _, c := range []Covariance{{Range: 20, Nugget: 1e-4}, {Range: 20, Nugget: 1e-6}, {Range: 150, Nugget: 1e-4}} {
 			c.Kernel, c.Sill = kernel, 0.05

@@ -189,6 +189,9 @@ func gaussian(t *testing.T, places []Shot, c Covariance, draw []float64) []Shot 
 // average over a few sites, as one site tells its range only roughly. Blocks
 // find it as all shots together do.
 func TestFitFindsTheCovarianceTheGroundWasDrawnFrom(t *testing.T) {
+	if testing.Short() {
+		t.Skip("fits many grounds")
+	}
 	want := Covariance{Matern32, 0.04, 12, 0.0004}
 	for name, most := range map[string]sizes{"all at once": {3000, 300, 3000}, "by blocks": {3000, 100, 3000}} {
 		t.Run(name, func(t *testing.T) {

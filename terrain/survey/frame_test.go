@@ -35,6 +35,9 @@ func TestCellIsATenthOfTheSpacingRoundedToATidyNumber(t *testing.T) {
 }
 
 func TestFrameCoversTheShotsAndOneSpacingAround(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes a million shots")
+	}
 	shots := lattice(11, 6, 10)
 	for i := range shots {
 		shots[i].Point[0] += 500_003.7

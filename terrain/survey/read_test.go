@@ -215,6 +215,9 @@ func TestPlacesThatLookLikeDegreesAreTold(t *testing.T) {
 }
 
 func TestReadShotsStopsAtItsLimits(t *testing.T) {
+	if testing.Short() {
+		t.Skip("reads millions of shots")
+	}
 	t.Run("rows", func(t *testing.T) {
 		rows := io.MultiReader(strings.NewReader("x,y,z\n"), &repeat{row: func(i int) string { return strconv.Itoa(i) + ",2,3\n" }, n: maxRows + 5})
 		_, err := ReadShots(rows, "survey.csv")
