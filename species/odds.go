@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"sort"
+	"strings"
 )
 
 // Mounds by odds are told to the nearest centimetre above.
@@ -243,6 +244,8 @@ func (o *Odds) LeastMound(t Tolerance, target float64) (mound float64, ok bool) 
 
 // Tenths says a probability out of ten, short enough for a column of a table:
 // "under 1 in 10", "3 in 10", "over 9 in 10"; nothing of one that is not known.
+// One that is rounded up into a higher risk is "nearly" so much, so that two
+// trees of different risk never bear the same words.
 func Tenths(p float64) string {
 	switch {
 	case math.IsNaN(p):
@@ -252,12 +255,17 @@ func Tenths(p float64) string {
 	case p > 0.90:
 		return "over 9 in 10"
 	}
-	return fmt.Sprintf("%.0f in 10", 10*p)
+	tenths := math.RoundToEven(10 * p)
+	if RiskOf(tenths/10) > RiskOf(p) {
+		return fmt.Sprintf("nearly %.0f in 10", tenths)
+	}
+	return fmt.Sprintf("%.0f in 10", tenths)
 }
 
 // InTen says a probability as people do, out of ten, and no finer: "less than
-// 1 in 10", "about 3 in 10", "nearly certain (over 9 in 10)". Under a tenth it
-// is never none, and over nine tenths never sure.
+// 1 in 10", "about 4 in 10", "nearly 3 in 10" as Tenths has it, "nearly certain
+// (over 9 in 10)". Under a tenth it is never none, and over nine tenths never
+// sure.
 func InTen(p float64) string {
 	switch {
 	case math.IsNaN(p):
@@ -266,6 +274,9 @@ func InTen(p float64) string {
 		return "less than 1 in 10"
 	case p > 0.90:
 		return "nearly certain (over 9 in 10)"
+	}
+	if words := Tenths(p); strings.HasPrefix(words, "nearly") {
+		return words
 	}
 	return "about " + Tenths(p)
 }

@@ -177,7 +177,7 @@ func TestOddsAreToldOutOfTen(t *testing.T) {
 		want string
 	}{
 		{0, "less than 1 in 10"}, {0.0999, "less than 1 in 10"}, {0.10, "about 1 in 10"}, {0.149, "about 1 in 10"},
-		{0.27, "about 3 in 10"}, {0.60, "about 6 in 10"}, {0.90, "about 9 in 10"}, {0.91, "nearly certain (over 9 in 10)"},
+		{0.27, "nearly 3 in 10"}, {0.30, "about 3 in 10"}, {0.57, "nearly 6 in 10"}, {0.60, "about 6 in 10"}, {0.90, "about 9 in 10"}, {0.91, "nearly certain (over 9 in 10)"},
 		{1, "nearly certain (over 9 in 10)"}, {math.NaN(), "not known"},
 	} {
 		assert.Equal(t, tt.want, InTen(tt.p), tt.p)

@@ -70,7 +70,7 @@ func (c *assessCommand) flagPlan() (assess.Plan, error) {
 		p.Files = append(p.Files, assess.File{Role: "species", Path: c.Species})
 	}
 	if c.Feet {
-		p.Units = quantity.Feet
+		p.Units, p.Ground.Units = quantity.Feet, quantity.Feet
 	}
 	if err := c.storm(&p); err != nil {
 		return assess.Plan{}, err
@@ -126,7 +126,7 @@ func sitePlan(path string) (assess.Plan, error) {
 		Ground: ground.Source{
 			DEM: s.Ground.DEM.Path, SpotHeights: s.Ground.SpotHeights.Path,
 			Lines: s.Ground.Lines.Path, Triangles: s.Ground.Triangles,
-			CRS: s.CRS, Cell: s.Ground.Cell,
+			CRS: s.CRS, Cell: s.Ground.Cell, Units: s.Units,
 		},
 		Positions: s.Trees.Positions.Path,
 		Species:   s.Species.Table.Path,

@@ -68,6 +68,9 @@ func (c *surveyCommand) Run(s *call) error {
 	}
 	source.DEM, source.SpotHeights, source.Error = "", c.Book, sd
 	source.Later, source.OwnGrid = c.Later, true
+	if c.Feet {
+		source.Units = quantity.Feet
+	}
 	source.Lines, source.Triangles = c.Lines, c.Surface == "triangles"
 
 	out, err := outdir.Begin(c.Out, c.Force)

@@ -86,7 +86,7 @@ func (m *Model) direct(l *likelihood, without plan, best guess) guess {
 	// (p, q) points, at twice the angle from the first axis, to where distances
 	// are drawn out most: the bearing lies across.
 	m.Anisotropy.Bearing = math.Mod(-math.Atan2(q, p)/2*180/math.Pi+360, 180)
-	m.Remarks = append(m.Remarks, fmt.Sprintf("the ground is alike %.1f times as far toward %03.0f° as across (likelihood ratio %.1f; 9.21 is what chance gives once in a hundred times)",
+	m.Remarks = append(m.Remarks, fmt.Sprintf("the ground is alike %.1f times as far toward %03.0f° (0° is north, 90° east) as across it, as beside a ditch or a bed; the surface is drawn out that way (likelihood ratio %.1f, where chance gives 9.21 once in a hundred times)",
 		1/m.Anisotropy.Ratio, m.Anisotropy.Bearing, m.Anisotropy.Evidence))
 	return found
 }

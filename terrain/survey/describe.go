@@ -4,17 +4,23 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"wetfeet/terrain/quantity"
 )
 
-// String describes the model in one line, such as
+// String describes the model in one line, in metres.
+func (m *Model) String() string { return m.In(quantity.Metric) }
+
+// In describes the model in one line, in metres or in feet, such as
 //
 //	planar trend falling 0.40 % to the south-east; Matérn 3/2, sd 0.12 m, range 34 m; shot error 1.2 cm
 //
 // The deviation is that of the ground about its trend. The range is the
 // distance at which likeness has all but gone ([Covariance.Reach]), with its
 // bearing and that across where it is not the same in all directions.
-func (m *Model) String() string {
+func (m *Model) In(u quantity.Units) string {
 	c := m.Covariance
+	length := func(m float64) string { return lengthIn(m, u) }
 	text := fmt.Sprintf("%s; %s, sd %s, range %s", m.describeTrend(), c.Kernel, length(math.Sqrt(c.Sill)), length(c.Reach()))
 	if a := m.Anisotropy; a.Ratio < 1 {
 		text += fmt.Sprintf(" toward %03.0f°, %s across", a.Bearing, length(a.Ratio*c.Reach()))
@@ -26,7 +32,7 @@ func (m *Model) String() string {
 	default:
 		text += fmt.Sprintf("; %d breaklines", n)
 	}
-	return text + "; " + m.describeError()
+	return text + "; " + m.describeError(length)
 }
 
 func (m *Model) describeTrend() string {
@@ -43,7 +49,7 @@ func (m *Model) describeTrend() string {
 	return fmt.Sprintf("planar trend falling %.2g %% to the %s", 100*fall, winds[(int(math.Round(bearing))+8)%8])
 }
 
-func (m *Model) describeError() string {
+func (m *Model) describeError(length func(m float64) string) string {
 	least, most := math.Inf(1), 0.0
 	fitted := false
 	for _, v := range m.samples.noise {
@@ -70,7 +76,19 @@ func (m *Model) describeError() string {
 }
 
 // length writes a length with two figures, in the unit a person would use.
-func length(m float64) string {
+// lengthIn does so in either family of units.
+func length(m float64) string { return lengthIn(m, quantity.Metric) }
+
+func lengthIn(m float64, u quantity.Units) string {
+	if u == quantity.Feet {
+		switch feet := m / 0.3048; {
+		case feet >= 9.95:
+			return fmt.Sprintf("%.0f ft", feet)
+		case feet >= 0.995:
+			return fmt.Sprintf("%.1f ft", feet)
+		}
+		return fmt.Sprintf("%.2g in", m/0.0254)
+	}
 	switch {
 	case m >= 99.5:
 		return fmt.Sprintf("%.0f m", m)

@@ -3,6 +3,8 @@ package survey
 import (
 	"testing"
 
+	"wetfeet/terrain/quantity"
+
 	"github.com/paulmach/orb"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -55,5 +57,8 @@ func TestLengthsAreWrittenAsPeopleSayThem(t *testing.T) {
 		1787.3: "1787 m", 99.6: "100 m", 34.24: "34 m", 0.1234: "0.12 m", 0.0996: "0.1 m", 0.0123: "1.2 cm", 0.00996: "1 cm", 0.0042: "4.2 mm", 0: "0 mm",
 	} {
 		assert.Equal(t, want, length(m))
+	}
+	for m, want := range map[float64]string{30.48: "100 ft", 3.048: "10 ft", 1.2192: "4.0 ft", 0.127: "5 in", 0.0042: "0.17 in", 0: "0 in"} {
+		assert.Equal(t, want, lengthIn(m, quantity.Feet))
 	}
 }

@@ -164,7 +164,7 @@ func (r *Result) worstHollow() string {
 	if h.SpillsTo != hydro.Outside {
 		to = fmt.Sprintf("into hollow %d", r.Drain.Hollows.All[h.SpillsTo].ID)
 	}
-	return fmt.Sprintf("Level hollow %d with a staff: %s flagged (%s) in it. Full, it is %s deep and spills %s near %s; that one spot decides how deep it gets.",
+	return fmt.Sprintf("Measure hollow %d with staff and level: %s flagged (%s) in it. Full, it is %s deep and spills %s near %s; that one spot decides how deep it gets.",
 		h.ID, isOrAre(len(in[worst]), "tree"), list(in[worst], 6), quantity.FormatDepth(h.Depth(), r.Units), to, r.Where(spill))
 }
 

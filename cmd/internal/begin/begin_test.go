@@ -225,6 +225,26 @@ func TestASiteFromAPeg(t *testing.T) {
 	assert.InDelta(t, 255*0.3048, line[1][0], 0.3)
 }
 
+// A spacing that is rounded to tenths of a foot in the site file must not cost
+// a row its last plant.
+func TestRowsInFeetKeepTheirLastPlant(t *testing.T) {
+	var b strings.Builder
+	b.WriteString("x_ft,y_ft,z_ft\n")
+	for i := range 10 {
+		for j := range 6 {
+			b.WriteString(strings.Join([]string{decimal(float64(i)*20, 0), decimal(float64(j)*20, 0), decimal(312+float64((i*7+j*3)%5)/10, 2)}, ",") + "\n")
+		}
+	}
+	files := look(t, file(t, "taped.csv", b.String()))
+	o := orb.Point{-97.25, 30.5}
+	for _, spacing := range []float64{0, 1.01, 2.5, 3.33} {
+		d, s, _ := made(t, files, Answers{Origin: &o, Units: quantity.Feet, Spacing: spacing, Plants: []string{"pecan", "fig", "Asimina triloba", "apple"}})
+		require.NotEmpty(t, s.Rows)
+		assert.Equal(t, d.Spacing, s.Rows[0].Spacing)
+		assert.Equal(t, d.Trees, trees(t, s, raster.LocalCRS(o[0], o[1])), "at %g m", spacing)
+	}
+}
+
 func TestAnswersThatCannotBeAreToldTogether(t *testing.T) {
 	o := orb.Point{190, 29.5}
 	a := Answers{Origin: &o, Soil: "mud", Rain: -3, Spacing: 0.01, Apart: 9999, Rows: -1}

@@ -351,6 +351,7 @@ func (l *Land) layRows(d *Draft, a *Answers) error {
 		a.Apart = max(apart, leastApart)
 		d.Told = append(d.Told, fmt.Sprintf("Rows are %s apart, the room that the widest of the species wants.", length(a.Apart, a.Units)))
 	}
+	a.Spacing, a.Apart = written(a.Spacing, a.Units), written(a.Apart, a.Units)
 	d.Spacing, d.Apart = a.Spacing, a.Apart
 	lines, fit, cut := layout{a.Spacing, a.Apart, a.Rows}.lay(l.ground.Grid, l.hull)
 	switch {

@@ -2,6 +2,7 @@ package begin
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 	"time"
@@ -55,6 +56,15 @@ func length(m float64, u quantity.Units) string {
 		return decimal(m/0.3048, 1) + " ft"
 	}
 	return decimal(m, 2) + " m"
+}
+
+// written is a length in metres as length writes it, so that what is laid by
+// it is what the site file says.
+func written(m float64, u quantity.Units) float64 {
+	if u == quantity.Feet {
+		return math.Round(m/0.3048*10) / 10 * 0.3048
+	}
+	return math.Round(m*100) / 100
 }
 
 // write is the text of the site file: said is what was answered, a what that

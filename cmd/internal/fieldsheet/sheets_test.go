@@ -372,6 +372,8 @@ func TestOddsLongNamesAndTrials(t *testing.T) {
 				want += "under 1 in 10"
 			case p > 0.9:
 				want += "over 9 in 10"
+			case p > 0.25 && p < 0.3, p > 0.55 && p < 0.6: // just under a higher risk
+				want += "nearly " + fmt.Sprint(math.RoundToEven(10*p)) + " in 10"
 			default:
 				want += fmt.Sprint(math.RoundToEven(10*p)) + " in 10"
 			}

@@ -273,7 +273,7 @@ func (s *sheets) addCautions() {
 		says = append(append(says, s.r.Storm.Words(s.r.Units)), s.r.ConditionsWords()...)
 	}
 	if s.r.Odds != nil {
-		says = append(says, "Odds of loss count the doubt in the ground, the soil and what a tree bears, in that storm; they are no finer than one in ten.")
+		says = append(says, "Odds of loss count the doubt in the ground, the soil and what a tree bears; they are no finer than one in ten.")
 	}
 	f.list("What the sheets say and do not say", false, append(says,
 		"Risk is how likely a tree is to be lost or stunted by water where it is planned, in the storm and the years it was given, on the ground as it was measured.",

@@ -32,6 +32,7 @@ import (
 
 	"wetfeet/cmd/internal/fault"
 	"wetfeet/terrain"
+	"wetfeet/terrain/quantity"
 	"wetfeet/terrain/raster"
 	"wetfeet/terrain/survey"
 
@@ -64,6 +65,7 @@ type Source struct {
 	Error    float64          // of a shot that states none, one standard deviation, m; 0 fits it
 	Boundary orb.MultiPolygon // longitude and latitude; empty for no boundary
 	MaxBytes int64            // of memory for a raster; 0 is the raster package's limit
+	Units    quantity.Units   // that remarks and assumptions are told in
 }
 
 // A Ground is what came of it.

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"wetfeet/cmd/internal/fault"
+	"wetfeet/terrain/quantity"
 	"wetfeet/terrain/raster"
 	"wetfeet/terrain/survey"
 	"wetfeet/terrain/survey/fieldbook"
@@ -354,11 +355,14 @@ func metric(from string, shots []survey.Shot) (string, error) {
 }
 
 // shotError says what error the shots were taken to have.
-func shotError(given float64, model *survey.Model) string {
+func shotError(given float64, model *survey.Model, u quantity.Units) string {
 	sd := math.Sqrt(model.Covariance.Nugget)
 	how := "fitted to them, since none was given"
 	if given > 0 {
 		sd, how = given, "as given"
 	}
-	return fmt.Sprintf("Spot heights that state no error of their own were taken as good to %.1f cm, %s.", 100*sd, how)
+	if sd == 0 {
+		return "Spot heights that state no error of their own were taken as they are, without error: fitted to them, since none was given, and they lie too far apart to show a small one. If you know it, say it: vertical_error in [ground], or --error."
+	}
+	return fmt.Sprintf("Spot heights that state no error of their own were taken as good to %s, %s.", quantity.FormatDepth(sd, u), how)
 }

@@ -7,6 +7,7 @@ import (
 
 	"wetfeet/hydro"
 	"wetfeet/terrain"
+	"wetfeet/terrain/quantity"
 	"wetfeet/terrain/survey"
 
 	"github.com/paulmach/orb"
@@ -52,9 +53,9 @@ func fromShots(s Source) (*Ground, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", shots.Name, err)
 	}
-	v.Surface, v.Fitted, v.Model = model, model, model.String()
+	v.Surface, v.Fitted, v.Model = model, model, model.In(s.Units)
 	g.Remarks = append(g.Remarks, model.Remarks...)
-	g.Assumed = append(g.Assumed, shotError(s.Error, model))
+	g.Assumed = append(g.Assumed, shotError(s.Error, model, s.Units))
 	if s.Triangles {
 		t, err := survey.Triangulate(shots.Shots, options)
 		if err != nil {
@@ -67,9 +68,9 @@ func fromShots(s Source) (*Ground, error) {
 	v.describe(model, g.ErrorAt)
 	v.Pits = survey.Pits(g.Grid, g.ErrorAt, shots.Shots, hydro.Fill)
 	g.remarkSurvey()
-	g.Assumed = append(g.Assumed, v.otherSurfaces(frame, options)...)
+	g.Assumed = append(g.Assumed, v.otherSurfaces(frame, options, s.Units)...)
 	if s.Cell == 0 {
-		g.Assumed = append(g.Assumed, fmt.Sprintf("The surface through the spot heights was worked out on cells of %g m, chosen from how far apart the shots are.", frame.CellSize))
+		g.Assumed = append(g.Assumed, fmt.Sprintf("The surface through the spot heights was worked out on cells of %s, chosen from how far apart the shots are.", quantity.FormatLength(frame.CellSize, s.Units)))
 	}
 	if len(s.Boundary) > 0 {
 		if err := g.cut(s.Boundary); err != nil {
@@ -96,7 +97,7 @@ func (v *Survey) describe(model *survey.Model, sd *terrain.Grid[float32]) {
 // otherSurfaces says how far other surfaces through the same shots lie from
 // the one used: where they agree, it is the shots that say so and not the way
 // they were joined.
-func (v *Survey) otherSurfaces(frame terrain.Frame, o survey.Options) []string {
+func (v *Survey) otherSurfaces(frame terrain.Frame, o survey.Options, u quantity.Units) []string {
 	at := v.Fitted.Candidates(frame)
 	apart := func(z func(p orb.Point) float64) (rms float64, n int) {
 		for _, p := range at {
@@ -114,7 +115,7 @@ func (v *Survey) otherSurfaces(frame terrain.Frame, o survey.Options) []string {
 	var others []string
 	tell := func(name string, z func(p orb.Point) float64, left float64) {
 		if rms, n := apart(z); n > 0 {
-			others = append(others, fmt.Sprintf("%s by %.1f cm (each shot left out in turn, it misses them by %.1f cm)", name, 100*rms, 100*left))
+			others = append(others, fmt.Sprintf("%s by %s (each shot left out in turn, it misses them by %s)", name, quantity.FormatDepth(rms, u), quantity.FormatDepth(left, u)))
 		}
 	}
 	if len(v.Shots.Shots) > mostCompared {
@@ -185,7 +186,7 @@ func (g *Ground) correct(s Source) error {
 	if err != nil {
 		return fmt.Errorf("%s, correcting the raster: %w", shots.Name, err)
 	}
-	v := &Survey{Shots: shots, Surface: c.Model, Fitted: c.Model, Model: c.Model.String(), Correction: c}
+	v := &Survey{Shots: shots, Surface: c.Model, Fitted: c.Model, Model: c.Model.In(s.Units), Correction: c}
 	v.describe(c.Model, c.Error)
 	for i := range v.Suspects { // of the shots on the raster, among all
 		v.Suspects[i].Index = c.Used[v.Suspects[i].Index]
@@ -193,14 +194,14 @@ func (g *Ground) correct(s Source) error {
 	g.Survey = v
 	g.Grid, g.ErrorAt = c.Ground, c.Error
 	g.Remarks = append(g.Remarks, c.Remarks...)
-	g.Remarks = append(g.Remarks, fmt.Sprintf("%s: %d shots corrected the raster, which lay %s as a whole (± %.1f cm).", shots.Name, len(c.Used), lowOrHigh(c.Shift), 100*c.ShiftError))
+	g.Remarks = append(g.Remarks, fmt.Sprintf("%s: %d shots corrected the raster, which lay %s as a whole (± %s).", shots.Name, len(c.Used), lowOrHigh(c.Shift, s.Units), quantity.FormatDepth(c.ShiftError, s.Units)))
 	g.remarkSurvey()
 	return nil
 }
 
-func lowOrHigh(shift float64) string {
+func lowOrHigh(shift float64, u quantity.Units) string {
 	if shift < 0 {
-		return fmt.Sprintf("%.1f cm too high", -100*shift)
+		return quantity.FormatDepth(-shift, u) + " too high"
 	}
-	return fmt.Sprintf("%.1f cm too low", 100*shift)
+	return quantity.FormatDepth(shift, u) + " too low"
 }

@@ -5,6 +5,7 @@ import (
 
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/brim"
+	"wetfeet/cmd/internal/drafting"
 	"wetfeet/cmd/internal/look"
 	"wetfeet/cmd/internal/screenmap"
 	"wetfeet/hydro"
@@ -93,7 +94,7 @@ func liveMapOf(r *assess.Result) (*liveMap, error) {
 	g := r.Drain.Ground
 	m := screenmap.Of(r, mostCells)
 	v := &liveMap{
-		Units: r.Units.String(), System: g.CRS, West: g.West, North: g.North,
+		Units: r.Units.String(), System: drafting.SystemName(g.CRS), West: g.West, North: g.North,
 		Wide: float64(g.Cols) * g.CellSize, High: float64(g.Rows) * g.CellSize, Unit: m.CellSize / 16,
 		Extent: known(g), Levels: levelsOf(r), Trees: make([]liveTree, 0, len(r.Trees)),
 	}

@@ -92,7 +92,7 @@
   function inUnits() {
     drawLegend(find("layers"), map);
     const { cell } = data.levels;
-    find("finest").textContent = `Ground level under the pointer is read from a grid of ${measure.distance(cell)}; coordinates are those of ${data.system}${measure.feet ? ", in feet of 0.3048 m" : ""}.`;
+    find("finest").textContent = `Ground level under the pointer is read from a grid of ${measure.distance(cell)}; coordinates are in ${measure.feet ? "feet of 0.3048 m" : "metres"}, ${data.system}.`;
     sayChosen();
     map.draw();
   }
