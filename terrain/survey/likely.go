@@ -28,10 +28,11 @@ const (
 // They are evenly spread over the restricted likelihood on a net of kernels,
 // ranges and sills, in that order, and follow from the shots alone. The nugget
 // and the anisotropy are those of the model, whose likelihood that is, but for
-// breaklines' own heights. Where the covariance was not fitted, or the shots
-// lie on the trend, there is nothing to draw and the result is nil.
+// breaklines' own heights. Where the covariance was not fitted, the shots lie
+// on the trend, or no two are asked for, there is nothing to draw and the
+// result is nil.
 func (m *Model) Likely(n int) []Covariance {
-	if m.options.Covariance != nil || m.unsure || m.Covariance.Sill <= leastVariance {
+	if n < 2 || m.options.Covariance != nil || m.unsure || m.Covariance.Sill <= leastVariance {
 		return nil
 	}
 	shots := make([]int, len(m.shots))

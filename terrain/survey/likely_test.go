@@ -76,7 +76,10 @@ func TestLikelyCovariancesGoByTheLikelihood(t *testing.T) {
 
 func TestNothingIsLikelyWhereNothingWasFitted(t *testing.T) {
 	shots := scattered(40, 3)
-	m, err := Fit(shots, Options{Covariance: &Covariance{Matern32, 0.04, 25, 0.0004}})
+	m, err := Fit(shots, Options{})
+	require.NoError(t, err)
+	assert.Nil(t, m.Likely(1), "the likeliest it is")
+	m, err = Fit(shots, Options{Covariance: &Covariance{Matern32, 0.04, 25, 0.0004}})
 	require.NoError(t, err)
 	assert.Nil(t, m.Likely(12))
 	for i := range shots {
