@@ -26,7 +26,7 @@ export class Advisor {
     this.accept = section.querySelector("#accept");
     this.accept.addEventListener("click", () => this.take(simple(page.reply.trees)));
     this.none = !page.site.odds; // no advice by odds is to be had
-    if (!this.none) this.say("How much that saves, and what saves most, follows once the odds are worked out …");
+    if (!this.none) this.say("What saves most follows once the odds are worked out …");
   }
 
   // One thing at a time puts all of it into the plan.
