@@ -5,6 +5,7 @@ import { drawSection, sample } from "./section.js";
 import { lineLength, rem, words } from "./mapview.js";
 
 export const LINE = "\tline"; // no row has this name
+const seldom = 100; // ms from one picture to the next while a hand slides
 const reach = 16; // px from a point of the line that takes hold of it
 
 // Where a line comes nearest to a place: metres along it and off it.
@@ -134,7 +135,11 @@ export class CrossCut {
 
   // Draws the section once the map is painted, however often it is asked for.
   soon() {
-    this.frame ||= requestAnimationFrame(() => setTimeout(() => { this.frame = 0; this.show(); }));
+    this.waiting ||= setTimeout(() => requestAnimationFrame(() => setTimeout(() => {
+      this.waiting = 0;
+      this.shown = performance.now();
+      this.show();
+    })), Math.max(0, (this.shown || -1e9) + seldom - performance.now()));
   }
 
   // Draws the section.

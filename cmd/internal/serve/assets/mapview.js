@@ -430,7 +430,16 @@ export class MapView {
   }
 }
 
-export function rem() { return parseFloat(getComputedStyle(document.documentElement).fontSize) || 16; }
+// The size of the page's letters, px. Asking for it makes a browser lay out the
+// page, so it is asked for once a second.
+let asked = -1e9, letters = 16;
+export function rem() {
+  if (performance.now() - asked > 1000) {
+    letters = parseFloat(getComputedStyle(document.documentElement).fontSize) || 16;
+    asked = performance.now();
+  }
+  return letters;
+}
 
 function trace(at, closed) {
   const p = new Path2D();
