@@ -85,6 +85,9 @@ func (c *learnCommand) fits() error {
 	if !strings.EqualFold(filepath.Ext(c.Apply), ".toml") {
 		return fmt.Errorf("%w: --apply: %s is no name of a site file (.toml)", errUsage, c.Apply)
 	}
+	if filepath.Base(c.Apply) == c.Apply {
+		c.Apply = filepath.Join(filepath.Dir(c.Site), c.Apply)
+	}
 	old, errOld := filepath.Abs(filepath.Dir(c.Site))
 	here, errHere := filepath.Abs(filepath.Dir(c.Apply))
 	if err := errors.Join(errOld, errHere); err != nil {
@@ -189,5 +192,9 @@ func (c *learnCommand) applied(r *assess.Result, l *assess.Learned) ([]byte, err
 	for i := range points {
 		learned.Ground[i].At = points[i]
 	}
-	return site.WithLearned(text, learned), nil
+	unit := 1.0
+	if l.Plan.TapedInFeet() {
+		unit = quantity.Feet.Metres()
+	}
+	return site.WithLearned(text, learned, unit), nil
 }

@@ -30,7 +30,7 @@ type logCommand struct {
 	Book string `placeholder:"FILE" help:"The observation book (GeoPackage); without this it lies beside the site file and is named after it."`
 
 	Tree       string `placeholder:"ID" group:"What was seen" help:"The planned tree, such as E-10."`
-	At         string `placeholder:"X,Y" group:"What was seen" help:"A place instead of a tree, in the coordinates of the site."`
+	At         string `placeholder:"X,Y" group:"What was seen" help:"A place instead of a tree, in the coordinates of the site: feet where it was taped in feet from a peg."`
 	Date       string `placeholder:"DAY" group:"What was seen" help:"When you were there: 2026-03-02, or \"2026-03-02 15:30\"."`
 	Depth      string `placeholder:"DEPTH" group:"What was seen" help:"Depth of the standing water, such as 12 cm; 0 for none."`
 	LastWet    string `placeholder:"DAY" group:"What was seen" help:"When water was last seen there."`
@@ -117,6 +117,9 @@ func (c *logCommand) add(s *call, plan assess.Plan) error {
 			remarks = append(remarks, said)
 		}
 		if err := whole(o, where); err != nil {
+			if c.At != "" {
+				err = fmt.Errorf("at %s: %w", c.At, err)
+			}
 			return err
 		}
 		all = []logbook.Observation{*o}
@@ -219,6 +222,10 @@ func (c *logCommand) observation(plan assess.Plan, places *assess.Places) (*logb
 		at, err := parsePair(c.At)
 		if err != nil {
 			return err
+		}
+		if plan.TapedInFeet() {
+			foot := quantity.Feet.Metres()
+			at = orb.Point{at[0] * foot, at[1] * foot}
 		}
 		points := []orb.Point{at}
 		if err := assess.Move(places.System, raster.LonLatCRS, points); err != nil {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -107,4 +108,39 @@ func TestBadObservationsAreToldExactly(t *testing.T) {
 			assert.ErrorIs(t, err, os.ErrNotExist, "no book is begun")
 		})
 	}
+}
+
+// A place of a site that was taped in feet is in feet, as in its site file.
+func TestLogAtAPlaceTapedInFeet(t *testing.T) {
+	dir := t.TempDir()
+	var heights strings.Builder
+	heights.WriteString("x_ft,y_ft,z_ft\n")
+	for i := range 6 {
+		for j := range 6 {
+			fmt.Fprintf(&heights, "%d,%d,%.2f\n", 20*i, 20*j, 300+float64((7*i+3*j)%5)/10)
+		}
+	}
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "shots.csv"), []byte(heights.String()), 0o644))
+	site := filepath.Join(dir, "site.toml")
+	require.NoError(t, os.WriteFile(site, []byte(`units = "feet"
+origin = [-97.25, 30.5]
+[ground]
+spot_heights = "shots.csv"
+[[row]]
+name = "A"
+line = [[20, 60], [80, 60]]
+spacing = "20 ft"
+pattern = ["pecan"]
+`), 0o644))
+	said := []string{"--date", "2026-03-02", "--auger-depth", "2 ft"}
+	status, _, errs := wetfeet(t, append([]string{"log", site, "--at", "80,60"}, said...)...)
+	require.Equal(t, exitOK, status, errs)
+	_, out, _ := wetfeet(t, "log", site, "--list")
+	// 80 ft are 24.4 m: 0.000254 degrees of longitude at 30.5 degrees north, of
+	// 95.9 km each (WGS 84); 60 ft are 0.000165 of latitude, of 110.9 km each.
+	assert.Contains(t, out, "-97.24975, 30.50016")
+	status, _, errs = wetfeet(t, append([]string{"log", site, "--at", "180,60"}, said...)...)
+	assert.Equal(t, exitInput, status)
+	assert.Contains(t, errs, "at 180,60: lon, lat:")
+	assert.Contains(t, errs, "lies outside the site")
 }

@@ -109,6 +109,11 @@ func (r *Result) Where(p orb.Point) string {
 
 // TapedInFeet is whether places are told in feet from an origin of the site's
 // own: a report in feet, and no coordinate system that has its own unit.
-func (r *Result) TapedInFeet() bool {
-	return r.Units == quantity.Feet && strings.HasPrefix(r.Drain.Ground.CRS, "+proj=")
+func (r *Result) TapedInFeet() bool { return tapedInFeet(r.Units, r.Drain.Ground.CRS) }
+
+// TapedInFeet is whether places of the plan are, before there is a result.
+func (p *Plan) TapedInFeet() bool { return tapedInFeet(p.Units, p.CRS) }
+
+func tapedInFeet(u quantity.Units, crs string) bool {
+	return u == quantity.Feet && strings.HasPrefix(crs, "+proj=")
 }

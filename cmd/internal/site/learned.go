@@ -138,8 +138,11 @@ const learnedHead = `# Written by wetfeet learn from what was seen on the site; 
 `
 
 // WithLearned is the text of a site file with what was learned at its end, in
-// place of what it may have said of that before.
-func WithLearned(text []byte, l Learned) []byte {
+// place of what it may have said of that before. Unit is that of the site's
+// coordinates, in which places are read back: 1, or the metres in a foot of a
+// site that is taped in feet from its origin.
+func WithLearned(text []byte, l Learned, unit float64) []byte {
+	at := func(p orb.Point) string { return fmt.Sprintf("[%s, %s]", plain(p[0]/unit), plain(p[1]/unit)) }
 	var out strings.Builder
 	within := false
 	for line := range strings.Lines(string(text)) {
@@ -170,7 +173,7 @@ func WithLearned(text []byte, l Learned) []byte {
 		say("datum          = \"%.3f m\"     # that the ground lies higher than stated, against the levels of pipes and ditches", l.Datum)
 	}
 	for _, w := range l.Wells {
-		say("\n[[learned.well]]\nat    = [%s, %s]\ndepth = \"%.3f m\"", plain(w.At[0]), plain(w.At[1]), w.Depth)
+		say("\n[[learned.well]]\nat    = %s\ndepth = \"%.3f m\"", at(w.At), w.Depth)
 		if !w.When.IsZero() {
 			say("date  = %s", w.When.Format(time.DateOnly))
 		}
@@ -179,7 +182,7 @@ func WithLearned(text []byte, l Learned) []byte {
 		say("\n[[learned.species]]\nname   = %s\nfactor = %.3g   # on the days the table says it bears", quoted(e.Name), e.Factor)
 	}
 	for _, g := range l.Ground {
-		say("\n[[learned.ground]]\nat    = [%s, %s]\nz     = \"%.3f m\"\nerror = \"%.3f m\"", plain(g.At[0]), plain(g.At[1]), g.Z, g.Error)
+		say("\n[[learned.ground]]\nat    = %s\nz     = \"%.3f m\"\nerror = \"%.3f m\"", at(g.At), g.Z, g.Error)
 	}
 	return []byte(s)
 }

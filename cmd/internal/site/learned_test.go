@@ -19,17 +19,36 @@ func TestWhatWasLearnedIsWrittenAndReadBack(t *testing.T) {
 		Ground:  []LearnedGround{{orb.Point{500132.25, 3100028.75}, 96.231, 0.023}},
 	}
 	const old = "name = \"Heron Bend\"\ncrs = \"EPSG:32614\"\n\n[learned]\nsoaking = \"9 mm/h\"\nsoaking_spread = 0.3\n[[learned.ground]]\nat = [500000, 3100000]\nz = 90\nerror = 0.1\n[[learned.well]]\nat = [500000, 3100000]\ndepth = 1\n\n[soil]\ntexture = \"clay loam\" # kept\n"
-	text := WithLearned([]byte(old), want)
+	text := WithLearned([]byte(old), want, 1)
 	s, err := parse(string(text), File{Name: "site.toml"})
 	require.NoError(t, err, string(text))
 	assert.Equal(t, want, s.Learned)
 	assert.Equal(t, "clay loam", s.Soil.Texture)
 	assert.Contains(t, string(text), "# kept")
-	again := WithLearned(text, Learned{})
+	again := WithLearned(text, Learned{}, 1)
 	s, err = parse(string(again), File{Name: "site.toml"})
 	require.NoError(t, err)
 	assert.False(t, s.Learned.Given())
-	assert.LessOrEqual(t, strings.Count(string(WithLearned(text, want)), "[learned]"), 1)
+	assert.LessOrEqual(t, strings.Count(string(WithLearned(text, want, 1)), "[learned]"), 1)
+}
+
+// Places of a site that was taped in feet are read in feet, so they are written
+// so.
+func TestWhatWasLearnedOfASiteInFeetIsReadBack(t *testing.T) {
+	want := Learned{
+		Wells:  []LearnedWell{{At: orb.Point{15.24, 12.192}, Depth: 1.1}},
+		Ground: []LearnedGround{{orb.Point{15.25, 12.25}, 94.808, 0.032}},
+	}
+	text := WithLearned([]byte("units = \"feet\"\norigin = [-97.25, 30.5]\n"), want, 0.3048)
+	s, err := parse(string(text), File{Name: "site.toml"})
+	require.NoError(t, err, string(text))
+	assert.Contains(t, string(text), "at    = [50, 40]")
+	require.Len(t, s.Learned.Wells, 1)
+	require.Len(t, s.Learned.Ground, 1)
+	for axis := range 2 {
+		assert.InDelta(t, want.Wells[0].At[axis], s.Learned.Wells[0].At[axis], 1e-9)
+		assert.InDelta(t, want.Ground[0].At[axis], s.Learned.Ground[0].At[axis], 1e-9)
+	}
 }
 
 func TestBadLearningIsToldAtOnce(t *testing.T) {
