@@ -156,7 +156,7 @@ func (c *adviseCommand) write(w io.Writer, to string, r *assess.Result, a *advis
 	}
 	f, err := os.CreateTemp(filepath.Dir(to), ".advise-*.toml")
 	if err != nil {
-		return err
+		return fault.Input(fmt.Errorf("--apply: %s cannot be written: %w", to, err))
 	}
 	defer os.Remove(f.Name())
 	_, err = f.WriteString(next)
@@ -170,10 +170,7 @@ func (c *adviseCommand) write(w io.Writer, to string, r *assess.Result, a *advis
 	if err != nil {
 		return fmt.Errorf("the new site file: %w", err)
 	}
-	if err := os.Chmod(f.Name(), 0o644); err != nil {
-		return err
-	}
-	if err := os.Link(f.Name(), to); err != nil { // fails where someone else made it meanwhile
+	if err := writeNew(to, []byte(next)); err != nil { // fails where someone else made it meanwhile
 		return err
 	}
 	_, err = fmt.Fprintf(w, "\nnew site file  %s\nrun it with    wetfeet assess %s\n", to, filepath.Join(filepath.Dir(c.Site), filepath.Base(to)))

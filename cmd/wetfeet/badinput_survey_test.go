@@ -88,7 +88,8 @@ func TestBadSurveysAreToldExactly(t *testing.T) {
 		{"breaklines that cross at two heights", "good.csv --crs EPSG:32614 --lines DIR/cross.geojson", `line "d1" (cross.geojson, feature 1) crosses line "b1" (cross.geojson, feature 2) at 500020.00, 3100020.00, at heights 95.000 and 96.000 m; one place has one height: mend one, or end it there`},
 		{"lines in a system nobody knows", "good.csv --crs EPSG:32614 --lines DIR/nowhere.geojson", `nowhere.geojson: "EPSG:999999" is not a coordinate system known here; write an authority and a number, such as EPSG:32614 for UTM zone 14 north or EPSG:4326 for longitude and latitude, or the system's well-known text`},
 		{"lines of a known place beside a grid of its own", "good.csv --lines DIR/cross.geojson", `cross.geojson is in EPSG:32614, but good.csv is on a grid of its own: say with --crs or --origin where the grid lies`},
-		{"a book that is not there", "missing.csv", `stat DIR/missing.csv: no such file or directory`},
+		{"a book that is not there", "missing.csv", `there is no file DIR/missing.csv`},
+		{"a folder for a book", ".", `DIR/. is a folder; a file of spot heights or a field book is needed`},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			args := strings.Fields("survey DIR/" + tt.args + " -o DIR/out")

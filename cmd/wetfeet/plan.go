@@ -101,7 +101,7 @@ func (c *assessCommand) storm(p *assess.Plan) (err error) {
 		return fmt.Errorf("%w: --soil: found %q; a rate above zero is needed, such as 12 mm/h, or a texture, such as clay loam", errUsage, c.Soil)
 	case notRate == nil:
 		p.Soil.Measured = rate
-	case len(c.Soil) <= len("B/D"):
+	case len(c.Soil) == 1, len(c.Soil) == len("B/D") && c.Soil[1] == '/':
 		p.Soil.Group = strings.ToUpper(c.Soil)
 	default:
 		p.Soil.Texture = c.Soil

@@ -41,6 +41,9 @@ func digest(f File) (Input, error) {
 		return Input{}, err
 	}
 	defer r.Close()
+	if info, err := r.Stat(); err == nil && info.IsDir() {
+		return Input{}, fmt.Errorf("%s is a folder; a file is needed", f.Path)
+	}
 	h := sha256.New()
 	n, err := io.Copy(h, r)
 	if err != nil {

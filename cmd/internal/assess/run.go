@@ -235,11 +235,16 @@ func somewhere(all []planting.Position, f terrain.Frame) error {
 		return fmt.Sprintf("E %.0f to %.0f, N %.0f to %.0f", b.Min[0], b.Max[0], b.Min[1], b.Max[1])
 	}
 	hint := "is the coordinate system of the positions right?"
+	if strings.HasPrefix(f.CRS, "+proj=") {
+		hint = "are all places measured from the same peg, in the same unit?"
+	}
 	if d := trees.Max; trees.Min[0] >= -180 && d[0] <= 180 && trees.Min[1] >= -90 && d[1] <= 90 {
 		hint = "degrees belong in columns named lon and lat"
 	}
 	crs := f.CRS
-	if info, err := raster.Describe(crs); err == nil {
+	if strings.HasPrefix(crs, "+proj=") { // of an origin, that of the places of a site file
+		crs = "metres from the origin"
+	} else if info, err := raster.Describe(crs); err == nil {
 		crs = info.Name
 	}
 	return fault.Input(fmt.Errorf("no planned tree lies on the ground: in %s the trees are at %s and the ground at %s; %s", crs, say(trees), say(ground), hint))

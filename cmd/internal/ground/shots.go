@@ -241,8 +241,14 @@ func (s *Shots) order(all []survey.Survey) {
 // that says what it is.
 func (s *Shots) read(path string) (*survey.Table, error) {
 	info, err := os.Stat(path)
+	if errors.Is(err, os.ErrNotExist) {
+		return nil, fault.Input(fmt.Errorf("there is no file %s", path))
+	}
 	if err != nil {
 		return nil, fault.Input(err)
+	}
+	if info.IsDir() {
+		return nil, fault.Input(fmt.Errorf("%s is a folder; a file of spot heights or a field book is needed", path))
 	}
 	if info.Size() > largestShots {
 		return nil, fault.Input(fmt.Errorf("%s: the file is larger than %d MiB", s.Name, largestShots>>20))

@@ -255,6 +255,10 @@ func (n node) point() (orb.Point, bool) {
 		}
 	}
 	if n.lonLat && !(math.Abs(p[0]) <= 180 && math.Abs(p[1]) <= 90) {
+		if math.Abs(p[0]) <= 90 && math.Abs(p[1]) <= 180 {
+			n.fail("[%s, %s] is not longitude and latitude in degrees; they look swapped: longitude comes first", plain(p[0]), plain(p[1]))
+			return orb.Point{}, false
+		}
 		n.fail("[%s, %s] is not longitude and latitude in degrees; for other coordinates give the site a crs, such as \"EPSG:32614\"", plain(p[0]), plain(p[1]))
 		return orb.Point{}, false
 	}

@@ -422,5 +422,8 @@ pattern = ["Ficus carica"]
 	assert.ErrorContains(t, err, "site.toml:3: origin: a site has either a crs or an origin")
 	require.NoError(t, os.WriteFile(path, []byte(strings.Replace(file, "[-99.25, 29.5]", "[500100, 29.5]", 1)), 0o644))
 	_, err = Read(path)
-	assert.ErrorContains(t, err, "site.toml:2: origin: [500100, 29.5] is not longitude and latitude in degrees")
+	assert.ErrorContains(t, err, "site.toml:2: origin: [500100, 29.5] is not longitude and latitude in degrees; for other coordinates")
+	require.NoError(t, os.WriteFile(path, []byte(strings.Replace(file, "[-99.25, 29.5]", "[29.5, -99.25]", 1)), 0o644))
+	_, err = Read(path)
+	assert.ErrorContains(t, err, "site.toml:2: origin: [29.5, -99.25] is not longitude and latitude in degrees; they look swapped: longitude comes first")
 }
