@@ -110,14 +110,9 @@ func (d *desk) advice(w http.ResponseWriter, r *http.Request, s *sheet) error {
 		return slow(ctx, err)
 	}
 	defer done()
-	var res *assess.Result
-	if sure := s.sure.Load(); sure != nil && sure.to == q.Document.digest(q.Units) {
-		res = sure.result
-	} else {
-		plan.Odds = s.odds
-		if res, err = s.result.Again(ctx, plan, nil); err != nil {
-			return slow(ctx, err)
-		}
+	res, err := s.sureOf(ctx, &q.Document, q.Units, plan)
+	if err != nil {
+		return slow(ctx, err)
 	}
 	if res.Odds == nil {
 		return statusError{http.StatusConflict, "odds", errors.New("advice is made from odds, and there are none for this site")}
@@ -134,10 +129,10 @@ func (d *desk) advice(w http.ResponseWriter, r *http.Request, s *sheet) error {
 	return nil
 }
 
-// slow says of advice that took too long how it is had all the same.
+// slow says of what took too long how it is had all the same.
 func slow(ctx context.Context, err error) error {
 	if errors.Is(ctx.Err(), context.DeadlineExceeded) {
-		return statusError{http.StatusServiceUnavailable, "slow", errors.New("the advice takes longer than a page waits; save the plan, then ask for it with wetfeet advise")}
+		return statusError{http.StatusServiceUnavailable, "slow", errors.New("that takes longer than a page waits; save the plan, then use wetfeet advise, or wetfeet assess for the files")}
 	}
 	return err
 }

@@ -159,6 +159,7 @@ func (d *desk) handler() http.Handler {
 	m.HandleFunc("GET /api/status", d.status)
 	m.HandleFunc("POST /api/judge", d.site(d.judge))
 	m.HandleFunc("POST /api/advice", d.site(d.advice))
+	m.HandleFunc("POST /api/carry", d.site(d.carry))
 	m.HandleFunc("GET /api/opening", bare(d.opening))
 	m.HandleFunc("POST "+uploadPath, bare(d.take))
 	m.HandleFunc("POST /api/forget", bare(d.forget))

@@ -11,6 +11,7 @@ import { Advisor } from "./advice.js";
 import { Keep } from "./keep.js";
 import { RowForm, grabRow, paintHandles } from "./rows.js";
 import { Works } from "./works.js";
+import { carry } from "./carry.js";
 import * as u from "./units.js";
 
 const $ = (id) => document.getElementById(id);
@@ -70,6 +71,7 @@ async function open() {
   page.laid = { id: d.ground.id, ground: page.ground, contours, flow, shade };
   grounds.set(`${d.ground.id}/${d.ground.id}`, page.laid);
   page.works = new Works(page, view, { before });
+  carry(page);
   page.list = new TreeList($("trees"), { choose, site: d });
   wire();
   for (const text of d.cautions) $("cautions").append(item(text));
