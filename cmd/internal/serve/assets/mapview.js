@@ -377,15 +377,15 @@ export class MapView {
     const { ctx } = this, radius = this.radius(), s = radius / 10;
     const order = { low: 0, unknown: 1, moderate: 2, high: 3, severe: 4 };
     const list = this.sorted ??= [...this.trees].sort((a, b) => order[a.risk] - order[b.risk]);
-    const named = radius > 8.5;
-    if (named) ctx.font = `${0.72 * rem()}px system-ui, sans-serif`;
+    const named = radius > 8.5 ? [] : null;
     for (const t of list) {
       const [x, y] = this.toScreen(t.gx, t.gy);
       if (x < -20 || y < -20 || x > this.w + 20 || y > this.h + 20) continue;
       this.mark(t.risk, x, y, s);
       if (t.mound > 0 || t.built > 0) ring(ctx, x, y, radius + 2.5, this.colour.soilLine);
-      if (named) words(ctx, t.id, x, y + radius + 9, this.colour.ink, this.colour.paper, "center");
+      named?.push([t.id, x, y + radius + 9]);
     }
+    if (named) this.name(named.reverse());
     const chosen = this.trees.find((t) => t.id === this.selected);
     if (chosen) {
       const [x, y] = this.toScreen(chosen.gx, chosen.gy);
@@ -394,6 +394,20 @@ export class MapView {
       this.mark(chosen.risk, x, y, Math.max(s, 0.7));
       ctx.font = `600 ${0.85 * rem()}px system-ui, sans-serif`;
       words(ctx, chosen.id, x, y - radius - 16, this.colour.ink, this.colour.paper, "center");
+    }
+  }
+
+  // Writes names at places, the first first; one that would lie on another is
+  // left out until the map is closer.
+  name(places) {
+    const { ctx } = this, high = 0.72 * rem(), taken = new Map();
+    ctx.font = `${high}px system-ui, sans-serif`;
+    for (const [id, x, y] of places) {
+      const half = ctx.measureText(id).width / 2 + 2, band = Math.round(y / high);
+      const near = [-1, 0, 1].flatMap((d) => taken.get(band + d) || []);
+      if (near.some((n) => Math.abs(n.x - x) < n.half + half && Math.abs(n.y - y) < high)) continue;
+      taken.has(band) ? taken.get(band).push({ x, y, half }) : taken.set(band, [{ x, y, half }]);
+      words(ctx, id, x, y, this.colour.ink, this.colour.paper, "center");
     }
   }
 
