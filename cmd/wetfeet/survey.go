@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"wetfeet/cmd/internal/assess"
+	"wetfeet/cmd/internal/drafting"
 	"wetfeet/cmd/internal/fault"
 	"wetfeet/cmd/internal/ground"
 	"wetfeet/cmd/internal/outdir"
@@ -333,10 +334,10 @@ func shotWord(s survey.Shot, p plansheet.Plan) string {
 }
 
 // gridPlace is a place as the grid of the plan has it: in feet where the grid
-// is one of its own and the plan is in feet.
+// is one of its own, or measured from an origin, and the plan is in feet.
 func gridPlace(at orb.Point, p plansheet.Plan) string {
 	size := 1.0
-	if p.Ground.CRS == "" && p.Units == quantity.Feet {
+	if drafting.Local(p.Ground.CRS) && p.Units == quantity.Feet {
 		size = 0.3048
 	}
 	return fmt.Sprintf("E %.1f, N %.1f", at[0]/size, at[1]/size)

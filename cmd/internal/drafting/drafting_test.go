@@ -106,6 +106,9 @@ func TestTidySteps(t *testing.T) {
 func TestSystemIsNamedShortly(t *testing.T) {
 	assert.Equal(t, "EPSG:32614", SystemName("EPSG:32614"))
 	assert.Equal(t, "local", SystemName(""))
+	assert.True(t, Local(""))
+	assert.True(t, Local("+proj=tmerc +lat_0=29.500000000 +lon_0=-99.250000000 +k=1"))
+	assert.False(t, Local("EPSG:32614"))
 	assert.Equal(t, "measured from the origin of the site", SystemName("+proj=tmerc +lat_0=29.500000000 +lon_0=-99.250000000 +k=1 +x_0=0 +y_0=0 +datum=WGS84 +units=m +no_defs"))
 	assert.Equal(t, "Made up / zone 1", SystemName(`PROJCRS["Made up / zone 1",BASEGEOGCRS["x"]]`))
 }

@@ -108,6 +108,10 @@ func (b ScaleBar) Figures(x, scale, gap float64, unit string, width func(string)
 	}
 }
 
+// Local is whether coordinates are those of a grid of the site's own, or
+// measured from its origin: such are told in the units of the reader.
+func Local(crs string) bool { return crs == "" || strings.HasPrefix(crs, "+proj=") }
+
 // SystemName is a short name of a coordinate system: its code, the name within
 // its WKT, "local" where there is none, or words for one made around an origin.
 func SystemName(crs string) string {

@@ -19,10 +19,10 @@ type colour = color.RGBA
 // gridStep is how far grid lines are apart on the sheet at least, mm.
 const gridStep = 32
 
-// gridUnit is the unit the coordinates are written in: a local grid follows
-// the reader, a national one has its own.
+// gridUnit is the unit the coordinates are written in: a local grid, or one
+// around an origin, follows the reader, a national one has its own.
 func (s *sheet) gridUnit() string {
-	if s.p.Ground.CRS == "" && s.p.Units == quantity.Feet {
+	if drafting.Local(s.p.Ground.CRS) && s.p.Units == quantity.Feet {
 		return "feet"
 	}
 	return "metres"

@@ -219,7 +219,7 @@ func crs(p *plansheet.Plan) string {
 // coordinate is a place as a tape or a satellite receiver has it: to the
 // centimetre.
 func coordinate(v float64, p *plansheet.Plan) string {
-	if crs(p) == "" && p.Units == quantity.Feet {
+	if drafting.Local(crs(p)) && p.Units == quantity.Feet {
 		return strconv.FormatFloat(v/0.3048, 'f', 2, 64)
 	}
 	return strconv.FormatFloat(v, 'f', 2, 64)
