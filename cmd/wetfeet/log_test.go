@@ -143,4 +143,12 @@ pattern = ["pecan"]
 	assert.Equal(t, exitInput, status)
 	assert.Contains(t, errs, "at 180,60: lon, lat:")
 	assert.Contains(t, errs, "lies outside the site")
+
+	// A table says its own unit.
+	trees := filepath.Join(dir, "trees.csv")
+	require.NoError(t, os.WriteFile(trees, []byte("id,x,y,species\nT1,50,40,pecan\n"), 0o644))
+	status, _, errs = wetfeet(t, "assess", "--ground", filepath.Join(dir, "shots.csv"), "--trees", trees, "--origin", "-97.25,30.5", "-o", filepath.Join(dir, "out"))
+	assert.Equal(t, exitInput, status)
+	assert.Contains(t, errs, "in metres from the origin the trees are at E 50 to 50")
+	assert.Contains(t, errs, "Columns of feet are headed so, as x_ft")
 }

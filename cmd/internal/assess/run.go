@@ -236,9 +236,8 @@ func somewhere(all []planting.Position, f terrain.Frame) error {
 	}
 	hint := "is the coordinate system of the positions right?"
 	if strings.HasPrefix(f.CRS, "+proj=") {
-		hint = "are all places measured from the same peg, in the same unit?"
-	}
-	if d := trees.Max; trees.Min[0] >= -180 && d[0] <= 180 && trees.Min[1] >= -90 && d[1] <= 90 {
+		hint = "are all places measured from the same peg? Columns of feet are headed so, as x_ft"
+	} else if d := trees.Max; trees.Min[0] >= -180 && d[0] <= 180 && trees.Min[1] >= -90 && d[1] <= 90 {
 		hint = "degrees belong in columns named lon and lat"
 	}
 	crs := f.CRS
