@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/brim"
 	"wetfeet/cmd/internal/drafting"
 	"wetfeet/cmd/internal/look"
@@ -100,7 +101,7 @@ func (s *sheet) notes() []string {
 	if s.r.Units == quantity.Feet {
 		unit = "feet"
 	}
-	lines = append(lines, fmt.Sprintf("Contour heights in %s, on the datum of the ground file. Grid: %s, metres; its north is up.", unit, drafting.SystemName(d.Ground.CRS)))
+	lines = append(lines, fmt.Sprintf("Contour heights in %s, on the datum of the ground file. Grid: %s, %s; its north is up.", unit, drafting.SystemName(d.Ground.CRS), axisUnit(s.r)))
 	return lines
 }
 
@@ -174,7 +175,11 @@ func (s *sheet) drawNorth(x, y float64) {
 // drawGrid marks round coordinates: small crosses on the ground and figures
 // along the upper and left edge.
 func (p *panel) drawGrid() {
-	step := drafting.Tidy(230 * p.u / p.scale)
+	unit := 1.0
+	if p.r.TapedInFeet() {
+		unit = quantity.Feet.Metres()
+	}
+	step := drafting.Tidy(230*p.u/p.scale/unit) * unit
 	size := 23 * p.u
 	var all paint.Path
 	r := 9 * p.u
@@ -192,7 +197,7 @@ func (p *panel) drawGrid() {
 	used := p.write(p.regular, p.axisName(size), size, left, top-14*p.u, false) + 14*p.u
 	for _, e := range east {
 		x, _ := p.at([2]float64{e, 0})
-		text := coordinate(e, step)
+		text := coordinate(e/unit, step/unit)
 		w := p.regular.Width(text, size)
 		if x-w/2 < left+used || x+w/2 > float64(p.rect.Max.X) {
 			continue
@@ -203,7 +208,7 @@ func (p *panel) drawGrid() {
 	}
 	for _, n := range north {
 		_, y := p.at([2]float64{0, n})
-		text := coordinate(n, step)
+		text := coordinate(n/unit, step/unit)
 		w := p.regular.Width(text, size)
 		if y-w/2 < float64(p.rect.Min.Y) || y+w/2 > float64(p.rect.Max.Y) {
 			continue
@@ -237,10 +242,18 @@ func coordinate(v, step float64) string {
 	return text
 }
 
-// axisName says what the coordinates along the edges are, whatever units the
-// sheet is lettered in.
+// axisUnit is the unit of the coordinates along the edges: metres, whatever
+// units the sheet is lettered in, unless the site was taped in feet.
+func axisUnit(r *assess.Result) string {
+	if r.TapedInFeet() {
+		return "feet"
+	}
+	return "metres"
+}
+
+// axisName says what the coordinates along the edges are.
 func (p *panel) axisName(size float64) string {
-	return p.regular.Fit("metres, "+drafting.SystemName(p.r.Drain.Ground.CRS), size, 0.4*float64(p.rect.Dx()))
+	return p.regular.Fit(axisUnit(p.r)+", "+drafting.SystemName(p.r.Drain.Ground.CRS), size, 0.4*float64(p.rect.Dx()))
 }
 
 // drawFrame closes the panel off and, on a site in strips, says which part

@@ -118,6 +118,14 @@ func TestCoordinatesAreTidy(t *testing.T) {
 		assert.NotEqual(t, "-0", w.text)
 	}
 	assert.Contains(t, allText(s), "metres, EPSG:32614", "a sheet in feet says what its coordinates are")
+
+	// 20 m either side of an origin are 66 ft.
+	z.CRS = "+proj=tmerc +lat_0=30.5 +lon_0=-97.25 +k=1 +x_0=0 +y_0=0 +datum=WGS84 +units=m"
+	s = drawn(t, &assess.Result{Drain: drain(z), Units: 1}, Options{})
+	assert.Contains(t, allText(s), "feet, measured from the origin of the site")
+	assert.Contains(t, allText(s), " 60 ", "a place 18.3 m to the east")
+	s = drawn(t, &assess.Result{Drain: drain(z)}, Options{})
+	assert.Contains(t, allText(s), "metres, measured from the origin of the site")
 }
 
 func TestLongRowNamesAreWrapped(t *testing.T) {
