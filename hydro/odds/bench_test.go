@@ -48,7 +48,7 @@ func BenchmarkDraws(b *testing.B) {
 		name string
 		side int
 	}{{"0.1M", 316}, {"1M", 1000}, {"4M", 2000}} {
-		for _, draws := range []int{20, 200} {
+		for _, draws := range []int{20, 200, 1000} {
 			b.Run(fmt.Sprintf("cells=%s/draws=%d", size.name, draws), func(b *testing.B) {
 				benchDraws(b, size.side, draws)
 			})
