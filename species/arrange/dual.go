@@ -30,7 +30,6 @@ type dual struct {
 	cuts       []limit
 	push       []float64 // how much each cut counts for the next prices
 	ended      bool
-	species    []int // the plan of the rows at the prices tried last
 }
 
 // A limit says what the bound can be at most: no more than at some prices,
