@@ -67,7 +67,7 @@ func (f *flood) Pop() any {
 
 func TestFillAgreesWithAFloodFromTheRim(t *testing.T) {
 	grounds := []*terrain.Grid[float32]{lowland(400, 0.02), lowland(400, 0), lowland(400, 0.3)}
-	for seed := range uint64(10_000) {
+	for seed := range seeds(10_000) {
 		grounds = append(grounds, awkwardGround(seed+20_000))
 	}
 	for k, z := range grounds {
@@ -81,7 +81,7 @@ func TestFillAgreesWithAFloodFromTheRim(t *testing.T) {
 
 // The two oracles must agree with each other as well.
 func TestFloodAgreesWithTheDefinition(t *testing.T) {
-	for seed := range uint64(1_000) {
+	for seed := range seeds(1_000) {
 		z := awkwardGround(seed)
 		assert.True(t, sameBits(t, fillSlowly(z).Cells, fillByFlood(z).Cells, "seed %d", seed))
 	}

@@ -98,7 +98,7 @@ func sameBits(t *testing.T, want, got []float32, msg ...any) bool {
 }
 
 func TestFillAgreesWithTheDefinitionOnAwkwardGround(t *testing.T) {
-	for seed := range uint64(10_000) {
+	for seed := range seeds(10_000) {
 		z := awkwardGround(seed)
 		got := terrain.NewGrid[float32](z.Frame)
 		Fill(got, z)
@@ -109,7 +109,7 @@ func TestFillAgreesWithTheDefinitionOnAwkwardGround(t *testing.T) {
 }
 
 func TestFillKeepsItsPromises(t *testing.T) {
-	for seed := range uint64(2_000) {
+	for seed := range seeds(2_000) {
 		z := awkwardGround(seed)
 		once := terrain.NewGrid[float32](z.Frame)
 		Fill(once, z)

@@ -84,7 +84,7 @@ func plateaus(seed uint64) *terrain.Grid[float32] {
 // rim or a void and passes no cell twice; where hollows are kept it ends in
 // one. Increments fall by one at least on every step through a flat.
 func TestEveryFlatHasItsWayOut(t *testing.T) {
-	for seed := range uint64(100) {
+	for seed := range seeds(100) {
 		z := plateaus(seed)
 		kept := seed%5 == 1
 		if !kept {
@@ -213,7 +213,7 @@ func flatsSlowly(z *terrain.Grid[float32]) []int32 {
 }
 
 func TestFlatsAgreeWithTheDefinition(t *testing.T) {
-	for seed := range uint64(200) {
+	for seed := range seeds(200) {
 		z := plateaus(seed)
 		if seed%2 == 0 {
 			Fill(z, z)

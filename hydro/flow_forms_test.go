@@ -202,6 +202,9 @@ func nearEdge(z *terrain.Grid[float32], row, col, cells int) bool {
 // elevations chooses, so that single flow gathers in a few lines; facet flow
 // errs on planes because the width it drains across is less than a cell.
 func TestRoutingAgainstClosedForms(t *testing.T) {
+	if testing.Short() {
+		t.Skip("routes water over thirty large grounds")
+	}
 	bounds := map[string][3]float64{ // multiple, single, facet
 		"plane at 0°":        {0.7, 0.7, 0.7},
 		"plane at 10°":       {6.2, 13, 3.2},

@@ -248,7 +248,7 @@ func weighSlowly(z *terrain.Grid[float32], level []int32, i int, r Routing, expo
 var routings = []Routing{Multiple, Single, Facet}
 
 func TestUpslopeAreaAgreesWithTheDefinition(t *testing.T) {
-	for seed := range uint64(600) {
+	for seed := range seeds(600) {
 		z := awkwardGround(seed)
 		if seed%2 == 0 {
 			Fill(z, z)
@@ -268,7 +268,7 @@ func TestUpslopeAreaAgreesWithTheDefinition(t *testing.T) {
 }
 
 func TestNoWaterIsLost(t *testing.T) {
-	for seed := range uint64(300) {
+	for seed := range seeds(300) {
 		z := awkwardGround(seed)
 		filled := seed%2 == 0
 		if filled {

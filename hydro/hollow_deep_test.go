@@ -14,7 +14,7 @@ import (
 // ones sifted out, on rough ground, smooth ground, ground of few levels full
 // of flats and ties, and with voids.
 func TestDeepHollowsAreThoseThatRemainOfAll(t *testing.T) {
-	for seed := range uint64(60) {
+	for seed := range seeds(60) {
 		r := rand.New(rand.NewPCG(seed, 5))
 		z := lowland(20+int(seed), 0.01*float64(seed%4))
 		for i := range z.Cells {

@@ -10,7 +10,7 @@ import (
 )
 
 func TestCutsThatChangeNothingGiveTheSameTree(t *testing.T) {
-	for seed := range uint64(600) {
+	for seed := range seeds(600) {
 		z := awkwardGround(seed)
 		if seed%3 == 0 {
 			z = lowland(40, 0.02)

@@ -131,7 +131,7 @@ func passes(h *Hollows, i int, sigma float64) bool {
 }
 
 func TestSignificantDoesAsItSays(t *testing.T) {
-	for seed := range uint64(300) {
+	for seed := range seeds(300) {
 		z := awkwardGround(seed)
 		if seed%3 == 0 {
 			z = lowland(12+int(seed%20), 0.01)

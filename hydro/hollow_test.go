@@ -123,7 +123,7 @@ func joinsAtItsBrim(h *Hollows, i int) bool {
 }
 
 func TestHollowsAreTheLakesOfTheDefinition(t *testing.T) {
-	for seed := range uint64(3_000) {
+	for seed := range seeds(3_000) {
 		z := awkwardGround(seed)
 		h := FindHollows(z)
 		want := lakesSlowly(z)
@@ -142,7 +142,7 @@ func TestHollowsAreTheLakesOfTheDefinition(t *testing.T) {
 }
 
 func TestHollowsAreMeasuredAsDefined(t *testing.T) {
-	for seed := range uint64(3_000) {
+	for seed := range seeds(3_000) {
 		z := awkwardGround(seed)
 		z.CellSize = 0.5
 		h := FindHollows(z)
@@ -212,7 +212,7 @@ func within(h *Hollows, i, outer int) bool {
 }
 
 func TestOverflowRunsToANeighbourAndAtLastOutside(t *testing.T) {
-	for seed := range uint64(3_000) {
+	for seed := range seeds(3_000) {
 		z := awkwardGround(seed)
 		h := FindHollows(z)
 		for i := range h.All {
@@ -236,7 +236,7 @@ func TestOverflowRunsToANeighbourAndAtLastOutside(t *testing.T) {
 
 func TestFilledLevelIsTheBrimOfTheOutermostHollow(t *testing.T) {
 	grounds := []*terrain.Grid[float32]{lowland(300, 0.02), lowland(300, 0)}
-	for seed := range uint64(2_000) {
+	for seed := range seeds(2_000) {
 		grounds = append(grounds, awkwardGround(seed))
 	}
 	for k, z := range grounds {

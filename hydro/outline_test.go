@@ -74,7 +74,7 @@ func TestOutlineOfSmallHollowsByHand(t *testing.T) {
 }
 
 func TestOutlinesAreValidAndHoldTheirCells(t *testing.T) {
-	for seed := range uint64(400) {
+	for seed := range seeds(400) {
 		z := awkwardGround(seed)
 		z.West, z.North, z.CellSize = 512000, 4096000, 0.25
 		h := FindHollows(z)

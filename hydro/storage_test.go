@@ -23,7 +23,7 @@ func volumeSlowly(h *Hollows, i int, level float64) (volume, area float64) {
 }
 
 func TestStorageIsTheWaterOverTheCells(t *testing.T) {
-	for seed := range uint64(1_500) {
+	for seed := range seeds(1_500) {
 		z := awkwardGround(seed)
 		if seed%3 == 0 {
 			z = lowland(12+int(seed%20), 0.01)
