@@ -3,8 +3,6 @@
 package main
 
 import (
-	"os"
-	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -13,13 +11,8 @@ import (
 
 // The advice on the page: read, put into the plan, taken back, one kind alone.
 func TestServedPageAdvises(t *testing.T) {
-	dir := t.TempDir()
-	require.NoError(t, os.CopyFS(dir, os.DirFS(heronBend)))
-	file := filepath.Join(dir, "heron-bend.toml")
-	text, err := os.ReadFile(file)
-	require.NoError(t, err)
-	require.NoError(t, os.WriteFile(file, append(text, "\n[odds]\ndraws = 20\n"...), 0o644))
-	b := browse(t, serveFile(t, file), 1280, 800)
+	address, _ := servedWithDraws(t, 20)
+	b := browse(t, address, 1280, 800)
 	fresh := `document.body.dataset.answered === "sure" && wetfeet.advisor.advice && wetfeet.advisor.of && !document.querySelector("#advice.old")`
 	b.wait(fresh)
 	ask[bool](t, b, `(document.getElementById("advice").scrollIntoView(), true)`)

@@ -46,12 +46,17 @@ func (l *lockedBuffer) String() string {
 // address of the page and the site file.
 func served(t *testing.T) (address, file string) {
 	t.Helper()
+	return servedWithDraws(t, 0) // odds are told by tests of their own
+}
+
+func servedWithDraws(t *testing.T, draws int) (address, file string) {
+	t.Helper()
 	dir := t.TempDir()
 	require.NoError(t, os.CopyFS(dir, os.DirFS(heronBend)))
 	file = filepath.Join(dir, "heron-bend.toml")
 	text, err := os.ReadFile(file)
 	require.NoError(t, err)
-	require.NoError(t, os.WriteFile(file, append(text, "\n[odds]\ndraws = 0 # told by a test of its own\n"...), 0o644))
+	require.NoError(t, os.WriteFile(file, fmt.Appendf(text, "\n[odds]\ndraws = %d\n", draws), 0o644))
 	return serveFile(t, file), file
 }
 
@@ -190,13 +195,8 @@ func TestServedPageOpens(t *testing.T) {
 }
 
 func TestServedPageTellsTheOdds(t *testing.T) {
-	dir := t.TempDir()
-	require.NoError(t, os.CopyFS(dir, os.DirFS(heronBend)))
-	file := filepath.Join(dir, "heron-bend.toml")
-	text, err := os.ReadFile(file)
-	require.NoError(t, err)
-	require.NoError(t, os.WriteFile(file, append(text, "\n[odds]\ndraws = 20\n"...), 0o644))
-	b := browse(t, serveFile(t, file), 1280, 800)
+	address, _ := servedWithDraws(t, 20)
+	b := browse(t, address, 1280, 800)
 	b.wait(`document.body.dataset.answered === "sure"`)
 	b.wait(`wetfeet.view.hasOdds`)
 	ask[bool](t, b, `document.querySelector('[data-layer="water"]').click() || document.querySelector('[data-layer="odds"]').click() || true`)

@@ -25,9 +25,6 @@ func planWithOdds(path string) (assess.Plan, error) {
 }
 
 func TestAdviceOfThePageIsThatOfThePackage(t *testing.T) {
-	if testing.Short() {
-		t.Skip("odds take long")
-	}
 	d, s := openedWith(t, Options{Site: heronBend(t), Plan: planWithOdds})
 	var begin description
 	require.Equal(t, 200, ask(t, s.URL+"/api/site", nil, &begin))
@@ -171,9 +168,6 @@ func TestSoonWaitsForNoLongAnswer(t *testing.T) {
 // A ditch or pipe that is advised, put into the plan, does to the water what
 // was told of it.
 func TestDrainsAdvisedDoWhatTheySay(t *testing.T) {
-	if testing.Short() {
-		t.Skip("odds take long")
-	}
 	d, s := openedWith(t, Options{Site: heronBend(t), Plan: planWithOdds})
 	var begin description
 	require.Equal(t, 200, ask(t, s.URL+"/api/site", nil, &begin))

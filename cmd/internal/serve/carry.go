@@ -92,15 +92,11 @@ func (d *desk) carry(w http.ResponseWriter, r *http.Request, s *sheet) error {
 	}
 	ctx, cancel := context.WithTimeout(r.Context(), adviceTime)
 	defer cancel()
-	done, err := place(ctx, d.advising)
+	res, done, err := d.sureOf(ctx, s, &q.Document, q.Units, plan)
 	if err != nil {
 		return slow(ctx, err)
 	}
 	defer done()
-	res, err := s.sureOf(ctx, &q.Document, q.Units, plan)
-	if err != nil {
-		return slow(ctx, err)
-	}
 	own := *res // what is advised is settled in it, and others look at res
 	own.Trees = slices.Clone(res.Trees)
 	c.result = &own
@@ -118,13 +114,4 @@ func (d *desk) carry(w http.ResponseWriter, r *http.Request, s *sheet) error {
 	w.Header().Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": q.File}))
 	_, err = w.Write(file.Bytes())
 	return err
-}
-
-// sureOf is the answer to a document with its odds, which may be known already.
-func (s *sheet) sureOf(ctx context.Context, d *document, units string, plan assess.Plan) (*assess.Result, error) {
-	if sure := s.sure.Load(); sure != nil && sure.to == d.digest(units) {
-		return sure.result, nil
-	}
-	plan.Odds = s.odds
-	return s.works.base(s, plan).Again(ctx, plan, nil)
 }

@@ -31,9 +31,6 @@ func carriedFrom(t *testing.T, address string, q carryQuestion) (int, http.Heade
 // The files of the page are those of the plan as it stands there, byte for
 // byte as the packages write them.
 func TestPageGivesThePlanAway(t *testing.T) {
-	if testing.Short() {
-		t.Skip("odds take long")
-	}
 	d, s := openedWith(t, Options{Site: heronBend(t), Plan: planWithOdds})
 	var begin description
 	require.Equal(t, 200, ask(t, s.URL+"/api/site", nil, &begin))
