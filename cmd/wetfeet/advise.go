@@ -57,9 +57,7 @@ func (c *adviseCommand) Run(s *call) error {
 		return err
 	}
 	s.say.end()
-	for _, remark := range r.Remarks {
-		fmt.Fprintln(s.stderr, "note:", remark)
-	}
+	s.note(r.Remarks...)
 	if err := c.report(s.stdout, r, a, trailer); err != nil || to == "" {
 		return err
 	}

@@ -23,9 +23,9 @@ import (
 )
 
 type assessCommand struct {
-	Site  string `arg:"" optional:"" help:"Site file (TOML). Without one, give --ground and --trees."`
-	Out   string `short:"o" default:"wetfeet-out" placeholder:"DIR" help:"Folder for the answer."`
-	Force bool   `help:"Replace an answer of an earlier run in that folder."`
+	Site string `arg:"" optional:"" help:"Site file (TOML). Without one, give --ground and --trees."`
+
+	answerFlags `embed:"" set:"out=wetfeet-out"`
 
 	Ground   string `placeholder:"FILE" help:"Elevation raster, or a CSV of spot heights."`
 	Trees    string `placeholder:"FILE" help:"Planned positions: CSV (id,x,y,species or id,lon,lat,species; age and rootstock where known) or GeoJSON points."`
@@ -52,14 +52,11 @@ func (c *assessCommand) Run(s *call) error {
 			return fmt.Errorf("%w: --paper: %w", errUsage, err)
 		}
 	}
-	out, err := outdir.Begin(c.Out, c.Force)
+	out, err := c.begin(append(groundFiles("grids/"), "grids/storm-depth.tif", "grids/wet-hours.tif", "grids/height-above-water.tif", "grids/water-table-depth.tif", "grids/ponding-probability.tif", "field.pdf", "risk.geojson", "risk.gpkg", "risk.kml", "stakes.csv", "stakes.gpx", "ponds.geojson", "flow-lines.geojson", "map.png", "report.html", "summary.json")...)
 	if err != nil {
 		return err
 	}
 	defer out.Abort()
-	if err := out.Claim(append(groundFiles("grids/"), "grids/storm-depth.tif", "grids/wet-hours.tif", "grids/height-above-water.tif", "grids/water-table-depth.tif", "grids/ponding-probability.tif", "field.pdf", "risk.geojson", "risk.gpkg", "risk.kml", "stakes.csv", "stakes.gpx", "ponds.geojson", "flow-lines.geojson", "map.png", "report.html", "summary.json")...); err != nil {
-		return err
-	}
 
 	began := time.Now()
 	plan.Odds.Until = s.interrupts.draws
@@ -90,13 +87,8 @@ func (c *assessCommand) Run(s *call) error {
 	if err := writeJSON(out, "summary.json", sum); err != nil {
 		return err
 	}
-	if err := out.Commit(); err != nil {
+	if err := s.finish(out, r.Remarks); err != nil {
 		return err
-	}
-	s.say.end()
-	remarkLeft(s, out)
-	for _, remark := range r.Remarks {
-		fmt.Fprintln(s.stderr, "note:", remark)
 	}
 	return c.report(s.stdout, r)
 }
@@ -196,9 +188,8 @@ func (c *assessCommand) report(w io.Writer, r *assess.Result) error {
 	for i, what := range r.First() {
 		fmt.Fprintln(w, wrap(fmt.Sprintf("%d. %s", i+1, what), 96, "   "))
 	}
-	dir := strings.TrimSuffix(c.Out, "/")
 	_, err := fmt.Fprintf(w, "\nmap     %s\npage    %s\nstakes  %s\nfield   %s\n",
-		filepath.Join(dir, "map.png"), filepath.Join(dir, "report.html"), filepath.Join(dir, "stakes.csv"), filepath.Join(dir, "field.pdf"))
+		filepath.Join(c.Out, "map.png"), filepath.Join(c.Out, "report.html"), filepath.Join(c.Out, "stakes.csv"), filepath.Join(c.Out, "field.pdf"))
 	return err
 }
 

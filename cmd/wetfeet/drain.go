@@ -10,7 +10,6 @@ import (
 
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/ground"
-	"wetfeet/cmd/internal/outdir"
 	"wetfeet/cmd/internal/summary"
 	"wetfeet/hydro"
 	"wetfeet/hydro/weather"
@@ -89,8 +88,8 @@ func lengthFlag(flag, value string) (float64, error) {
 
 type drainCommand struct {
 	Ground string `arg:"" help:"Elevation raster, or a CSV of spot heights (x,y,z with --crs, or lon,lat,z)."`
-	Out    string `short:"o" default:"wetfeet-out" placeholder:"DIR" help:"Folder for the answer."`
-	Force  bool   `help:"Replace an answer of an earlier run in that folder."`
+
+	answerFlags `embed:"" set:"out=wetfeet-out"`
 
 	Routing  string  `enum:"multiple,single,facet" default:"multiple" help:"How a cell shares its water: ${enum}."`
 	Exponent float64 `default:"1.1" help:"Power of the slope in multiple routing."`
@@ -124,14 +123,11 @@ func (c *drainCommand) Run(s *call) error {
 	source.OwnCRS = source.CRS != ""
 	options.Progress = s.say.stage
 
-	out, err := outdir.Begin(c.Out, c.Force)
+	out, err := c.begin(append(groundFiles(""), "storm-depth.tif", "ponds.geojson", "flow-lines.geojson", "summary.json")...)
 	if err != nil {
 		return err
 	}
 	defer out.Abort()
-	if err := out.Claim(append(groundFiles(""), "storm-depth.tif", "ponds.geojson", "flow-lines.geojson", "summary.json")...); err != nil {
-		return err
-	}
 
 	s.say.stage("read")
 	began := time.Now()
@@ -173,13 +169,8 @@ func (c *drainCommand) Run(s *call) error {
 	if err := writeJSON(out, "summary.json", sum); err != nil {
 		return err
 	}
-	if err := out.Commit(); err != nil {
+	if err := s.finish(out, g.Remarks); err != nil {
 		return err
-	}
-	s.say.end()
-	remarkLeft(s, out)
-	for _, r := range g.Remarks {
-		fmt.Fprintln(s.stderr, "note:", r)
 	}
 	c.report(s, d, note)
 	return nil

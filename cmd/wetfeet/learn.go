@@ -68,11 +68,9 @@ func (c *learnCommand) Run(s *call) error {
 	}
 	s.say.end()
 	if plan.Learned.Given() {
-		fmt.Fprintln(s.stderr, "note: what the site file had learned before was left out: the whole book was read again, and counts once")
+		s.note("what the site file had learned before was left out: the whole book was read again, and counts once")
 	}
-	for _, remark := range l.Remarks {
-		fmt.Fprintln(s.stderr, "note:", remark)
-	}
+	s.note(l.Remarks...)
 	return c.report(s.stdout, r, l, seen)
 }
 

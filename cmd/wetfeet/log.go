@@ -139,11 +139,9 @@ func (c *logCommand) add(s *call, plan assess.Plan) error {
 		return err
 	}
 	s.say.end()
-	for _, remark := range remarks {
-		fmt.Fprintln(s.stderr, "note:", remark)
-	}
+	s.note(remarks...)
 	if known := len(all) - added; known > 0 {
-		fmt.Fprintf(s.stderr, "note: the book holds %d of these already, and does not count them twice\n", known)
+		s.note(fmt.Sprintf("the book holds %d of these already, and does not count them twice", known))
 	}
 	_, err = fmt.Fprintf(s.stdout, "%s added to %s, which now holds %d\n", counted(added, "observation"), c.Book, len(held)+added)
 	return err

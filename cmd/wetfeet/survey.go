@@ -25,9 +25,9 @@ import (
 )
 
 type surveyCommand struct {
-	Book  string `arg:"" optional:"" help:"Field book, or a CSV of spot heights."`
-	Out   string `short:"o" default:"wetfeet-survey" placeholder:"DIR" help:"Folder for the answer."`
-	Force bool   `help:"Replace an answer of an earlier run in that folder."`
+	Book string `arg:"" optional:"" help:"Field book, or a CSV of spot heights."`
+
+	answerFlags `embed:"" set:"out=wetfeet-survey"`
 
 	Template string `placeholder:"KIND" help:"Print a book to type over and stop: level, laser, water, tape or gnss."`
 
@@ -74,14 +74,11 @@ func (c *surveyCommand) Run(s *call) error {
 	}
 	source.Lines, source.Triangles = c.Lines, c.Surface == "triangles"
 
-	out, err := outdir.Begin(c.Out, c.Force)
+	out, err := c.begin(surveyFiles...)
 	if err != nil {
 		return err
 	}
 	defer out.Abort()
-	if err := out.Claim(surveyFiles...); err != nil {
-		return err
-	}
 	s.say.stage("survey")
 	g, err := ground.Load(s.ctx, source)
 	if err != nil {
@@ -111,13 +108,8 @@ func (c *surveyCommand) Run(s *call) error {
 	if err := writeSurvey(out, g, page); err != nil {
 		return err
 	}
-	if err := out.Commit(); err != nil {
+	if err := s.finish(out, g.Remarks); err != nil {
 		return err
-	}
-	s.say.end()
-	remarkLeft(s, out)
-	for _, r := range g.Remarks {
-		fmt.Fprintln(s.stderr, "note:", r)
 	}
 	return c.report(s.stdout, g, page)
 }
@@ -320,9 +312,8 @@ func (c *surveyCommand) report(w io.Writer, g *ground.Ground, page surveypage.Su
 			fmt.Fprintln(w, wrap(fmt.Sprintf("  %s: %s", gridPlace(p.Point, page.Plan), p.Why), 96, "    "))
 		}
 	}
-	dir := strings.TrimSuffix(c.Out, "/")
 	_, err := fmt.Fprintf(w, "\nplan    %s\npage    %s\nshots   %s\n",
-		filepath.Join(dir, "contour-plan.pdf"), filepath.Join(dir, "survey.html"), filepath.Join(dir, "shots.csv"))
+		filepath.Join(c.Out, "contour-plan.pdf"), filepath.Join(c.Out, "survey.html"), filepath.Join(c.Out, "shots.csv"))
 	return err
 }
 

@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"encoding/json"
-	"fmt"
 	"io"
 
 	"wetfeet/cmd/internal/assess"
@@ -135,11 +134,4 @@ func writeJSON(out *outdir.Dir, name string, v any) error {
 		e.SetEscapeHTML(false)
 		return e.Encode(v)
 	})
-}
-
-// remarkLeft tells of a hidden folder that could not be cleared away.
-func remarkLeft(s *call, out *outdir.Dir) {
-	if out.Left != "" {
-		fmt.Fprintf(s.stderr, "note: the folder %s holds what was replaced and could not be cleared away\n", out.Left)
-	}
 }
