@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -36,7 +35,7 @@ func (c *adviseCommand) Run(s *call) error {
 	if err != nil {
 		return err
 	}
-	to, err := c.newFile()
+	to, err := besideSite(c.Site, c.Apply)
 	if err != nil {
 		return err
 	}
@@ -109,39 +108,8 @@ func (c *adviseCommand) options() (p assess.Plan, o advise.Options, trailer floa
 	return p, o, trailer, nil
 }
 
-// newFile is where the changed site file goes: beside the old one, since the
-// names of files in it are taken from there. It must not be there yet.
-func (c *adviseCommand) newFile() (string, error) {
-	if c.Apply == "" {
-		return "", nil
-	}
-	folder, err := filepath.Abs(filepath.Dir(c.Site))
-	if err != nil {
-		return "", err
-	}
-	path := c.Apply
-	if filepath.Base(path) == path {
-		path = filepath.Join(folder, path)
-	}
-	if path, err = filepath.Abs(path); err != nil {
-		return "", err
-	}
-	switch {
-	case filepath.Dir(path) != folder:
-		return "", fmt.Errorf("%w: --apply: %s lies in another folder than %s, from which the files named in it are found; give a name beside it", errUsage, c.Apply, c.Site)
-	case !strings.EqualFold(filepath.Ext(path), ".toml"):
-		return "", fmt.Errorf("%w: --apply: %s does not end in .toml as a site file does", errUsage, c.Apply)
-	}
-	if _, err := os.Lstat(path); err == nil {
-		return "", fault.Input(fmt.Errorf("--apply: %s is there already; give a new name, so that nothing is lost", c.Apply))
-	} else if !errors.Is(err, fs.ErrNotExist) {
-		return "", err
-	}
-	return path, nil
-}
-
-// write makes the new site file, whole or not at all, and makes sure that it
-// can be read.
+// write makes the new site file, of which it makes sure that it holds the plan
+// that is advised.
 func (c *adviseCommand) write(w io.Writer, to string, r *assess.Result, a *advise.Advice) error {
 	text, err := os.ReadFile(c.Site)
 	if err != nil {
@@ -152,26 +120,14 @@ func (c *adviseCommand) write(w io.Writer, to string, r *assess.Result, a *advis
 	if err != nil {
 		return fault.Input(fmt.Errorf("%s: %w", c.Site, err))
 	}
-	f, err := os.CreateTemp(filepath.Dir(to), ".advise-*.toml")
-	if err != nil {
-		return fault.Input(fmt.Errorf("--apply: %s cannot be written: %w", to, err))
-	}
-	defer os.Remove(f.Name())
-	_, err = f.WriteString(next)
-	if err := errors.Join(err, f.Sync(), f.Close()); err != nil {
+	if err := writeSite(to, []byte(next), func(got assess.Plan) error { return rewrite.Same(plan, got) }); err != nil {
 		return err
 	}
-	got, err := sitePlan(f.Name())
-	if err == nil {
-		err = rewrite.Same(plan, got)
-	}
+	whole, err := filepath.Abs(to)
 	if err != nil {
-		return fmt.Errorf("the new site file: %w", err)
-	}
-	if err := writeNew(to, []byte(next)); err != nil { // fails where someone else made it meanwhile
 		return err
 	}
-	_, err = fmt.Fprintf(w, "\nnew site file  %s\nrun it with    wetfeet assess %s\n", to, filepath.Join(filepath.Dir(c.Site), filepath.Base(to)))
+	_, err = fmt.Fprintf(w, "\nnew site file  %s\nrun it with    wetfeet assess %s\n", whole, filepath.Join(filepath.Dir(c.Site), filepath.Base(to)))
 	return err
 }
 

@@ -1,17 +1,14 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"io"
 	"math"
 	"os"
 	"path/filepath"
-	"strings"
 	"text/tabwriter"
 
 	"wetfeet/cmd/internal/assess"
-	"wetfeet/cmd/internal/fault"
 	"wetfeet/cmd/internal/logbook"
 	"wetfeet/cmd/internal/site"
 	"wetfeet/terrain/quantity"
@@ -28,14 +25,14 @@ type learnCommand struct {
 }
 
 func (c *learnCommand) Run(s *call) error {
-	if c.Draws != 0 && (c.Draws < 20 || c.Draws > 100_000 || c.Draws%2 != 0) {
-		return fmt.Errorf("%w: --draws: found %d; an even number from 20 to 100000 is needed", errUsage, c.Draws)
+	if c.Draws != 0 && (c.Draws < leastDraws || c.Draws > mostDraws || c.Draws%2 != 0) {
+		return fmt.Errorf("%w: --draws: found %d; an even number from %d to %d is needed", errUsage, c.Draws, leastDraws, mostDraws)
 	}
 	plan, err := sitePlan(c.Site)
 	if err != nil {
 		return err
 	}
-	if err := c.fits(); err != nil {
+	if c.Apply, err = besideSite(c.Site, c.Apply); err != nil {
 		return err
 	}
 	if c.Book == "" {
@@ -45,12 +42,9 @@ func (c *learnCommand) Run(s *call) error {
 		}
 	}
 	s.say.stage("read")
-	seen, err := logbook.Read(s.ctx, c.Book)
+	seen, err := observations(s.ctx, c.Book)
 	if err != nil {
 		return err
-	}
-	if len(seen) == 0 {
-		return fault.Input(fmt.Errorf("%s holds no observations yet; wetfeet log SITE --tree E-10 --date 2026-03-02 --depth \"12 cm\" --rain-ended 2026-03-01 adds one", c.Book))
 	}
 	r, l, err := assess.Learn(s.ctx, plan, seen, assess.LearnOptions{Draws: c.Draws, Seed: c.Seed}, s.say.stage)
 	if err != nil {
@@ -62,7 +56,7 @@ func (c *learnCommand) Run(s *call) error {
 		if err != nil {
 			return err
 		}
-		if err := writeNew(c.Apply, text); err != nil {
+		if err := writeSite(c.Apply, text, nil); err != nil {
 			return err
 		}
 	}
@@ -72,32 +66,6 @@ func (c *learnCommand) Run(s *call) error {
 	}
 	s.note(l.Remarks...)
 	return c.report(s.stdout, r, l, seen)
-}
-
-// fits makes sure that a new site file can be written before anything long is
-// computed.
-func (c *learnCommand) fits() error {
-	if c.Apply == "" {
-		return nil
-	}
-	if !strings.EqualFold(filepath.Ext(c.Apply), ".toml") {
-		return fmt.Errorf("%w: --apply: %s is no name of a site file (.toml)", errUsage, c.Apply)
-	}
-	if filepath.Base(c.Apply) == c.Apply {
-		c.Apply = filepath.Join(filepath.Dir(c.Site), c.Apply)
-	}
-	old, errOld := filepath.Abs(filepath.Dir(c.Site))
-	here, errHere := filepath.Abs(filepath.Dir(c.Apply))
-	if err := errors.Join(errOld, errHere); err != nil {
-		return err
-	}
-	if old != here {
-		return fmt.Errorf("%w: --apply: %s is in another folder than %s, whose files it would not find; name a file beside it", errUsage, c.Apply, c.Site)
-	}
-	if _, err := os.Lstat(c.Apply); err == nil {
-		return fault.Input(fmt.Errorf("%s is there already and is not written over; name another file", c.Apply))
-	}
-	return nil
 }
 
 // report shows what was thought before and is thought after.
@@ -113,7 +81,7 @@ func (c *learnCommand) report(w io.Writer, r *assess.Result, l *assess.Learned, 
 	}
 	line("standing water soaks in at", l.Soaking[0], l.Soaking[1], func(v float64) string { return quantity.FormatRate(v, u) })
 	for _, tree := range l.Trees {
-		line("hours wet at "+tree.ID, tree.Before, tree.After, spell)
+		line("hours wet at "+tree.ID, tree.Before, tree.After, assess.Spell)
 	}
 	if !math.IsNaN(l.Table[0].Likely) {
 		line("water table deeper by", l.Table[0], l.Table[1], func(v float64) string { return signed(v, u) })
@@ -156,9 +124,6 @@ func (c *learnCommand) report(w io.Writer, r *assess.Result, l *assess.Learned, 
 	}
 	return nil
 }
-
-// spell writes hours as people say them.
-func spell(hours float64) string { return assess.Spell(hours) }
 
 // signed writes a length with its sign.
 func signed(v float64, u quantity.Units) string {

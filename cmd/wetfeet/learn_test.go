@@ -99,8 +99,8 @@ func TestWhatCannotBeLearnedFrom(t *testing.T) {
 		{"a book without a figure", []string{"--book", book}, exitInput, "the book holds nothing yet that a site can learn from"},
 		{"a site file that is there", []string{"--book", book, "--apply", in("heron-bend.toml")}, exitInput, "is there already and is not written over"},
 		{"a name alone is beside the site", []string{"--book", book, "--apply", "heron-bend.toml"}, exitInput, in("heron-bend.toml") + " is there already and is not written over"},
-		{"another folder", []string{"--book", book, "--apply", filepath.Join(t.TempDir(), "new.toml")}, exitUsage, "is in another folder than"},
-		{"no site file", []string{"--book", book, "--apply", in("new.csv")}, exitUsage, "is no name of a site file (.toml)"},
+		{"another folder", []string{"--book", book, "--apply", filepath.Join(t.TempDir(), "new.toml")}, exitUsage, "lies in another folder than"},
+		{"no site file", []string{"--book", book, "--apply", in("new.csv")}, exitUsage, "does not end in .toml as a site file does"},
 		{"odd draws", []string{"--book", book, "--draws", "21"}, exitUsage, "--draws: found 21; an even number from 20 to 100000 is needed"},
 	} {
 		status, _, errs := wetfeet(t, append([]string{"learn", site}, tt.args...)...)

@@ -5,7 +5,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"maps"
 	"os"
 	"path/filepath"
@@ -272,18 +271,18 @@ func readTable(path string, where *logbook.Site) ([]logbook.Observation, error) 
 	return logbook.ReadCSV(f, file.Name, where)
 }
 
-// held is what the book holds; that there is none is an error.
-func (c *logCommand) held(ctx context.Context) ([]logbook.Observation, error) {
-	all, err := logbook.Read(ctx, c.Book)
+// observations are what a book holds; that there are none is an error.
+func observations(ctx context.Context, book string) ([]logbook.Observation, error) {
+	all, err := logbook.Read(ctx, book)
 	if err == nil && len(all) == 0 {
-		err = fault.Input(fmt.Errorf("%s holds no observations yet; wetfeet log SITE --tree E-10 --date 2026-03-02 --depth \"12 cm\" --rain-ended 2026-03-01 adds one", c.Book))
+		err = fault.Input(fmt.Errorf("%s holds no observations yet; wetfeet log SITE --tree E-10 --date 2026-03-02 --depth \"12 cm\" --rain-ended 2026-03-01 adds one", book))
 	}
 	return all, err
 }
 
 // list shows the book.
 func (c *logCommand) list(s *call, plan assess.Plan) error {
-	all, err := c.held(s.ctx)
+	all, err := observations(s.ctx, c.Book)
 	if err != nil {
 		return err
 	}
@@ -298,7 +297,7 @@ func (c *logCommand) list(s *call, plan assess.Plan) error {
 
 // export writes the book as a table.
 func (c *logCommand) export(s *call) error {
-	all, err := c.held(s.ctx)
+	all, err := observations(s.ctx, c.Book)
 	if err != nil {
 		return err
 	}
@@ -310,23 +309,4 @@ func (c *logCommand) export(s *call) error {
 		return err
 	}
 	return writeNew(c.Export, b.Bytes())
-}
-
-// writeNew writes a file that is not there yet, whole or not at all.
-func writeNew(path string, data []byte) error {
-	f, err := os.CreateTemp(filepath.Dir(path), ".wetfeet-*")
-	if err != nil {
-		return fault.Input(fmt.Errorf("%s cannot be written: %w", path, err))
-	}
-	defer os.Remove(f.Name())
-	_, err = io.Copy(f, bytes.NewReader(data))
-	if err := errors.Join(err, f.Chmod(0o644), f.Sync(), f.Close()); err != nil {
-		return err
-	}
-	if err := os.Link(f.Name(), path); errors.Is(err, os.ErrExist) {
-		return fault.Input(fmt.Errorf("%s is there already and is not written over; name another file", path))
-	} else if err != nil {
-		return os.Rename(f.Name(), path) // a file system without links
-	}
-	return nil
 }
