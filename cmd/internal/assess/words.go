@@ -24,6 +24,31 @@ func (r *Result) Flagged() int {
 	return n
 }
 
+// flaggedByTable counts the flagged trees whose odds of loss would not flag
+// them: the water table, which is no part of the odds, does.
+func (r *Result) flaggedByTable() int {
+	n := 0
+	for i := range r.Trees {
+		if t := &r.Trees[i]; t.Flagged && t.ByOdds && species.RiskOf(t.Odds) < species.High {
+			n++
+		}
+	}
+	return n
+}
+
+// byTable says that the water table flags so many trees, beside those that the
+// odds flag or alone.
+func byTable(trees int, beside bool) string {
+	more := ""
+	if beside {
+		more = " more"
+	}
+	if trees == 1 {
+		return "One" + more + " is flagged: the water table of the wet season comes nearer to it than it bears."
+	}
+	return fmt.Sprintf("%d%s are flagged: the water table of the wet season comes nearer to them than they bear.", trees, more)
+}
+
 // Lead is the answer in one or two sentences. What could not be judged comes
 // first where it is most of the planting.
 func (r *Result) Lead() string {
@@ -40,13 +65,20 @@ func (r *Result) Lead() string {
 	}
 	var s string
 	lost := "lost to water" + r.When()
-	switch odds := r.Odds != nil; {
-	case odds && flagged == 0:
-		s = fmt.Sprintf("None of %s is flagged: none has three chances in ten of being %s.", of, lost)
-	case odds:
-		s = fmt.Sprintf("%d of %s have three chances in ten or more of being %s.", flagged, of, lost)
-		if flagged == 1 {
+	switch table := r.flaggedByTable(); {
+	case r.Odds != nil:
+		switch drown := flagged - table; {
+		case flagged == 0:
+			s = fmt.Sprintf("None of %s is flagged: none has three chances in ten of being %s.", of, lost)
+		case drown == 0:
+			s = fmt.Sprintf("None of %s has three chances in ten of being %s.", of, lost)
+		case drown == 1:
 			s = fmt.Sprintf("One of %s has three chances in ten or more of being %s.", of, lost)
+		default:
+			s = fmt.Sprintf("%d of %s have three chances in ten or more of being %s.", drown, of, lost)
+		}
+		if table > 0 {
+			s += " " + byTable(table, flagged > table)
 		}
 	case flagged == 0 && judged == 1:
 		s = "The one tree that could be judged is not flagged: it is not likely to stand in more water than it bears."
