@@ -160,7 +160,7 @@ func (c *surveyCommand) page(g *ground.Ground, inputs []assess.Input) surveypage
 		if line := v.Shots.Shots[d.Index].Line; line > 0 {
 			where = fmt.Sprintf("line %d", line)
 		}
-		page.Doubts = append(page.Doubts, surveypage.Doubt{Shot: d.Index, Off: d.Off, Standardised: d.Standardised, Where: where, Reason: d.Reason})
+		page.Doubts = append(page.Doubts, surveypage.Doubt{Shot: d.Index, Off: d.Off, Standardised: d.Standardised, Where: where, Reason: d.Reason(p.Units)})
 	}
 	for _, d := range v.Changes {
 		page.Changed = append(page.Changed, surveypage.Change{Point: d.Point, Name: d.Name, Before: d.Before, After: d.After, SD: d.SD})

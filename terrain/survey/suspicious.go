@@ -8,6 +8,8 @@ import (
 	"strconv"
 	"strings"
 
+	"wetfeet/terrain/quantity"
+
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -21,8 +23,18 @@ const (
 // A Suspect is a shot that does not go with the ground around it.
 type Suspect struct {
 	Residual
-	Index  int    // of the shot, in the order they were given
-	Reason string // "1.00 m too high: a whole metre misread on the staff?"
+	Index int    // of the shot, in the order they were given
+	slip  string // what would explain it: ": a whole metre misread on the staff?"
+}
+
+// Reason says how far the shot is off in the units of a report, and why that
+// may be: "1.00 m too high: a whole metre misread on the staff?".
+func (s Suspect) Reason(u quantity.Units) string {
+	way := "high"
+	if s.Off < 0 {
+		way = "low"
+	}
+	return quantity.FormatLength(math.Abs(s.Off), u) + " too " + way + s.slip
 }
 
 // Suspicious lists the shots that deserve a second look, worst first: those
@@ -59,7 +71,7 @@ func (m *Model) Suspicious() ([]Suspect, error) {
 	var suspects []Suspect
 	judge := func(i int, r Residual) {
 		if math.Abs(r.Standardised) > limit {
-			suspects = append(suspects, Suspect{r, i, m.reason(i, r)})
+			suspects = append(suspects, Suspect{r, i, m.slip(i, r)})
 		}
 	}
 	noise := m.samples.diagonal(1, clean.Covariance.Nugget, 0)
@@ -79,38 +91,33 @@ func (m *Model) Suspicious() ([]Suspect, error) {
 	return suspects, nil
 }
 
-// reason is the plainest slip that would explain a height.
-func (m *Model) reason(i int, r Residual) string {
+// slip is the plainest slip that would explain a height.
+func (m *Model) slip(i int, r Residual) string {
 	z, wanted := r.Shot.Z, r.Predicted
-	way := "high"
-	if r.Off < 0 {
-		way = "low"
-	}
 	off := math.Abs(r.Off)
-	text := fmt.Sprintf("%s too %s", signed(off), way)
 	fits := func(v float64) bool { return math.Abs(v-wanted) <= surelyMatches*r.SD }
 	switch other, same := m.twin(i); {
 	case same:
-		return fmt.Sprintf("%s: the same height as %s, written twice?", text, other)
+		return fmt.Sprintf(": the same height as %s, written twice?", other)
 	case off < surelyStands*surelyMatches*r.SD:
-		return text + " for the ground around it"
+		return " for the ground around it"
 	case fits(-z):
-		return text + ": a minus sign lost or added?"
+		return ": a minus sign lost or added?"
 	case fits(z*0.3048) || fits(z/0.3048):
-		return text + ": feet taken for metres, or metres for feet?"
+		return ": feet taken for metres, or metres for feet?"
 	case fits(z*10) || fits(z/10) || fits(z*100) || fits(z/100):
-		return text + ": a decimal point in the wrong place?"
+		return ": a decimal point in the wrong place?"
 	}
 	whole := math.Round(off)
 	switch swapped, ok := swappedDigits(z, wanted, surelyMatches*r.SD); {
 	case whole >= 1 && whole <= 5 && math.Abs(off-whole) <= surelyMatches*r.SD:
-		return fmt.Sprintf("%s: %s misread on the staff?", text, metres(whole))
+		return fmt.Sprintf(": %s misread on the staff?", metres(whole))
 	case ok:
-		return fmt.Sprintf("%s: digits swapped? %s would fit", text, swapped)
+		return fmt.Sprintf(": digits swapped? %s would fit", swapped)
 	case r.SD < 0.02 && math.Abs(off-math.Round(10*off)/10) <= surelyMatches*r.SD:
-		return text + ": decimetres misread on the staff?"
+		return ": decimetres misread on the staff?"
 	}
-	return text + " for the ground around it"
+	return " for the ground around it"
 }
 
 func metres(n float64) string {
@@ -119,9 +126,6 @@ func metres(n float64) string {
 	}
 	return fmt.Sprintf("%.0f whole metres", n)
 }
-
-// signed writes how far off a shot is, to the centimetre.
-func signed(off float64) string { return fmt.Sprintf("%.2f m", off) }
 
 // twin looks for a shot taken just before or after whose height is the same
 // to the millimetre. On ground that falls that is unlikely.

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"wetfeet/terrain"
+	"wetfeet/terrain/quantity"
 
 	"github.com/paulmach/orb"
 	"github.com/stretchr/testify/assert"
@@ -45,10 +46,11 @@ func TestSuspiciousShotsAreNamedWithAReason(t *testing.T) {
 			if tt.name == "a metre" {
 				off := math.Abs(suspects[0].Off)
 				assert.InDelta(t, 1, off, 0.1)
-				assert.Equal(t, fmt.Sprintf("%.2f m too high: a whole metre misread on the staff?", off), suspects[0].Reason)
+				assert.Equal(t, fmt.Sprintf("%.2f m too high: a whole metre misread on the staff?", off), suspects[0].Reason(quantity.Metric))
+				assert.Equal(t, fmt.Sprintf("%.2f ft too high: a whole metre misread on the staff?", off/0.3048), suspects[0].Reason(quantity.Feet))
 				return
 			}
-			assert.Contains(t, suspects[0].Reason, tt.want)
+			assert.Contains(t, suspects[0].Reason(quantity.Metric), tt.want)
 		})
 	}
 }

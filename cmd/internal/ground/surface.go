@@ -67,7 +67,7 @@ func fromShots(s Source) (*Ground, error) {
 	g.Grid, g.ErrorAt = v.Surface.Grid(frame)
 	v.describe(model, g.ErrorAt)
 	v.Pits = survey.Pits(g.Grid, g.ErrorAt, shots.Shots, hydro.Fill)
-	g.remarkSurvey()
+	g.remarkSurvey(s.Units)
 	g.Assumed = append(g.Assumed, v.otherSurfaces(frame, options, s.Units)...)
 	if s.Cell == 0 {
 		g.Assumed = append(g.Assumed, fmt.Sprintf("The surface through the spot heights was worked out on cells of %s, chosen from how far apart the shots are.", quantity.FormatLength(frame.CellSize, s.Units)))
@@ -142,10 +142,10 @@ const mostCompared = 600
 
 // remarkSurvey says which shots to look at again, and what the surface makes
 // of its own.
-func (g *Ground) remarkSurvey() {
+func (g *Ground) remarkSurvey(u quantity.Units) {
 	v := g.Survey
 	for _, s := range v.Suspects[:min(mostSuspects, len(v.Suspects))] {
-		g.Remarks = append(g.Remarks, fmt.Sprintf("%s: look again at %s: %s", v.Name, shotName(v.Shots.Shots[s.Index]), s.Reason))
+		g.Remarks = append(g.Remarks, fmt.Sprintf("%s: look again at %s: %s", v.Name, shotName(v.Shots.Shots[s.Index]), s.Reason(u)))
 	}
 	if more := len(v.Suspects) - mostSuspects; more > 0 {
 		g.Remarks = append(g.Remarks, fmt.Sprintf("%s: %d more shots do not go with the ground around them.", v.Name, more))
@@ -195,7 +195,7 @@ func (g *Ground) correct(s Source) error {
 	g.Grid, g.ErrorAt = c.Ground, c.Error
 	g.Remarks = append(g.Remarks, c.Remarks...)
 	g.Remarks = append(g.Remarks, fmt.Sprintf("%s: %d shots corrected the raster, which lay %s as a whole (± %s).", shots.Name, len(c.Used), lowOrHigh(c.Shift, s.Units), quantity.FormatDepth(c.ShiftError, s.Units)))
-	g.remarkSurvey()
+	g.remarkSurvey(s.Units)
 	return nil
 }
 
