@@ -132,7 +132,7 @@ func TestMoundsBesideTheWaterDamNothingUp(t *testing.T) {
 	assert.Empty(t, a.Proof.Wetter)
 	assert.Empty(t, a.Dammed(r))
 	require.Len(t, a.proven(r), 1)
-	assert.Contains(t, a.proven(r)[0], "higher at most, and no tree is wet for over a tenth longer")
+	assert.Contains(t, a.proven(r)[0], "water stands no higher anywhere, and no tree is wet for over a tenth longer")
 	assert.Less(t, a.Proof.Most, leastBacked)
 
 	none := &Advice{}

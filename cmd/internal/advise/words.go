@@ -55,10 +55,10 @@ func (a *Advice) Lead(r *assess.Result) string {
 
 // Arrange says what changing places does, a sentence for each row.
 func (a *Advice) Arrange() (out []string) {
-	var most, gap float64
+	var saved, most, gap float64
 	var moved, all int
 	for _, v := range a.Rows {
-		most, gap, all = most+v.Most, gap+v.Gap, all+v.MostMoved
+		saved, most, gap, all = saved+v.Gain.Mean, most+v.Most, gap+v.Gap, all+v.MostMoved
 		if v.Moved == 0 {
 			continue
 		}
@@ -72,7 +72,11 @@ func (a *Advice) Arrange() (out []string) {
 	if gap > 0.005 {
 		best = fmt.Sprintf("no arrangement of the same plants that keeps the rules saves over %.2f trees more", gap)
 	}
-	return append(out, fmt.Sprintf("That costs nothing and holds as many of each species as before; eight cases of ten lie between the figures in brackets. Moving every plant that gains anything, %d instead of %d, would save %s, and %s.", all, moved, part(most), best))
+	every := "No other plant gains anything by moving"
+	if all != moved || part(saved) != part(most) {
+		every = fmt.Sprintf("Moving every plant that gains anything, %d instead of %d, would save %s", all, moved, part(most))
+	}
+	return append(out, fmt.Sprintf("That costs nothing and holds as many of each species as before; eight cases of ten lie between the figures in brackets. %s, and %s.", every, best))
 }
 
 // part writes a number of trees with a tenth.
@@ -150,7 +154,7 @@ func (a *Advice) proven(r *assess.Result) []string {
 	s += fmt.Sprintf(" The storm was run again with the %s on the likeliest ground, once without and once with them:", what)
 	switch {
 	case len(p.Backed) == 0 && len(p.Wetter) == 0:
-		s += fmt.Sprintf(" water stands %s higher at most, and no tree is wet for over a tenth longer.", quantity.FormatDepth(p.Most, r.Units))
+		s += fmt.Sprintf(" water stands %s, and no tree is wet for over a tenth longer.", higher(p.Most, r.Units))
 	default:
 		s += fmt.Sprintf(" water stands %s higher at most, over %s higher at %s, and %s wetter.", quantity.FormatDepth(p.Most, r.Units), quantity.FormatDepth(leastBacked, r.Units), plural(len(p.Backed), "place"), isAre(len(p.Wetter), "tree gets", "trees get"))
 	}
@@ -159,6 +163,24 @@ func (a *Advice) proven(r *assess.Result) []string {
 		out = append(out, "That was without "+l+".")
 	}
 	return out
+}
+
+// higher says how much higher water stands at most, m: nothing where the
+// figure would round to that.
+func higher(by float64, u quantity.Units) string {
+	s := quantity.FormatDepth(by, u)
+	if s == quantity.FormatDepth(0, u) {
+		return "no higher anywhere"
+	}
+	return s + " higher at most"
+}
+
+// turned says an amount with the one it takes the place of, where they differ.
+func turned(after, before string) string {
+	if after == before {
+		return after + " as before"
+	}
+	return after + " instead of " + before
 }
 
 // closed lists the trees whose mounds close a line of flow, each once.
@@ -240,7 +262,7 @@ func (a *Advice) Drain(r *assess.Result) (out []string) {
 		if len(c.Endangered) > 0 {
 			s += fmt.Sprintf(", and endangers %s", ids(r, c.Endangered, 6))
 		}
-		s += fmt.Sprintf(". Across the boundary of the site go %s in the storm instead of %s, at most %s instead of %s", volume(c.Site.After, u), volume(a.Without.After, u), flow(c.Site.Peak, u), flow(a.Without.Peak, u))
+		s += fmt.Sprintf(". Across the boundary of the site go %s in the storm, at most %s", turned(volume(c.Site.After, u), volume(a.Without.After, u)), turned(flow(c.Site.Peak, u), flow(a.Without.Peak, u)))
 		if c.Elsewhere > 0.5 {
 			s += fmt.Sprintf(", and %s more stand in other hollows", volume(c.Elsewhere, u))
 		}

@@ -40,3 +40,19 @@ func TestNumbersAreWrittenAsPeopleDo(t *testing.T) {
 		assert.Equal(t, want, Trees(n))
 	}
 }
+
+// What rounds away is told as no change, not as one of 0.0.
+func TestNoChangeIsToldAsNone(t *testing.T) {
+	assert.Equal(t, "no higher anywhere", higher(0.0004, quantity.Metric))
+	assert.Equal(t, "1.5 cm higher at most", higher(0.015, quantity.Metric))
+	assert.Equal(t, "no higher anywhere", higher(0.001, quantity.Feet))
+	assert.Equal(t, "23 litres a second as before", turned("23 litres a second", "23 litres a second"))
+	assert.Equal(t, "1306 m³ instead of 1273 m³", turned("1306 m³", "1273 m³"))
+
+	gain := Loss{Mean: 0.4, Low: 0, High: 1}
+	row := Row{Name: "A", Moved: 8, MostMoved: 8, Gain: gain, Most: 0.4}
+	last := func(a *Advice) string { said := a.Arrange(); return said[len(said)-1] }
+	assert.Contains(t, last(&Advice{Rows: []Row{row}}), "No other plant gains anything by moving, and no arrangement")
+	row.MostMoved, row.Most = 10, 0.5
+	assert.Contains(t, last(&Advice{Rows: []Row{row}}), "Moving every plant that gains anything, 10 instead of 8, would save")
+}
