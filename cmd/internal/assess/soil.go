@@ -208,8 +208,8 @@ func (s *Soil) told(rain, runoff float64, u quantity.Units) []string {
 			quantity.FormatRate(s.soaking(), u), s.Rate.Source, quantity.FormatRate(s.quantile(0.1), u), quantity.FormatRate(s.quantile(0.9), u)),
 		fmt.Sprintf("once the water is off the ground, roots stay wet until the top %s of soil have drained; %.2g %% of its volume is water that drains (%s)",
 			quantity.FormatDepth(rootZone, u), 100*s.Drainable.Likely, s.Drainable.Source),
-		fmt.Sprintf("of %s of rain %s run off; the rest soaks in where it falls or is caught by leaves and litter",
-			quantity.FormatRain(rain, u), quantity.FormatRain(runoff, u)))
+		fmt.Sprintf("of %s of rain %s; the rest soaks in where it falls or is caught by leaves and litter",
+			quantity.FormatRain(rain, u), runsOff(runoff, u)))
 }
 
 // sentence makes one of words that begin small and end without a stop.

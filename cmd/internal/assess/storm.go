@@ -253,8 +253,18 @@ func (s *Storm) Words(u quantity.Units) string {
 	if s.Years > 0 {
 		seldom = fmt.Sprintf(", as falls about once in %s years,", twoDigits(s.Years))
 	}
-	return fmt.Sprintf("The storm: %s of rain in %s%s of which %s run off; standing water soaks in at %s.",
-		quantity.FormatRain(s.Rain, u), hours(s.Duration.Hours()), cmp.Or(seldom, ","), quantity.FormatRain(s.Runoff, u), quantity.FormatRate(s.Soaking, u))
+	return fmt.Sprintf("The storm: %s of rain in %s%s of which %s; standing water soaks in at %s.",
+		quantity.FormatRain(s.Rain, u), hours(s.Duration.Hours()), cmp.Or(seldom, ","), runsOff(s.Runoff, u), quantity.FormatRate(s.Soaking, u))
+}
+
+// runsOff says so much rain, mm, to run off, or none where the figure would
+// round to that.
+func runsOff(mm float64, u quantity.Units) string {
+	s := quantity.FormatRain(mm, u)
+	if s == quantity.FormatRain(0, u) {
+		return "none runs off"
+	}
+	return s + " run off"
 }
 
 // Spell writes a time of so many hours as people say it.

@@ -2,8 +2,10 @@ package assess
 
 import (
 	"testing"
+	"time"
 
 	"wetfeet/species"
+	"wetfeet/terrain/quantity"
 
 	"github.com/stretchr/testify/assert"
 )
@@ -27,4 +29,11 @@ func TestTheLeadCountsTreesByWhatFlagsThem(t *testing.T) {
 		r := &Result{Trees: tt.trees, Odds: &Odds{}}
 		assert.Equal(t, tt.want, r.Lead())
 	}
+}
+
+func TestAStormThatAllSoaksInSaysSo(t *testing.T) {
+	s := &Storm{Rain: 90, Duration: 12 * time.Hour, Runoff: 0.02, Soaking: 19}
+	assert.Equal(t, "The storm: 90 mm of rain in 12 hours, of which none runs off; standing water soaks in at 19 mm/h.", s.Words(quantity.Metric))
+	s.Runoff = 40
+	assert.Equal(t, "The storm: 90 mm of rain in 12 hours, of which 40 mm run off; standing water soaks in at 19 mm/h.", s.Words(quantity.Metric))
 }
