@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"wetfeet/hydro"
+	"wetfeet/hydro/storm"
 	"wetfeet/species"
 	"wetfeet/terrain/quantity"
 )
@@ -191,13 +192,45 @@ func (r *Result) worstHollow() string {
 		return ""
 	}
 	h := &r.Drain.Hollows.All[worst-1]
+	flagged := fmt.Sprintf("Measure hollow %d with staff and level: %s flagged (%s) in it.", h.ID, isOrAre(len(in[worst]), "tree"), list(in[worst], 6))
+	if l := r.outOf(worst - 1); l != nil {
+		_, name, _ := strings.Cut(l.Name, ": ")
+		return fmt.Sprintf("%s %s lets water out of it above %s, %s below its brim: how low the bottom of that lies where water enters decides how deep it gets.",
+			flagged, sentenceCase(name), quantity.FormatLength(l.Level, r.Units), quantity.FormatDepth(h.Spill-l.Level, r.Units))
+	}
 	spill := r.Drain.Ground.Centre(r.Drain.Ground.Cell(h.SpillCell))
 	to := "off the site"
 	if h.SpillsTo != hydro.Outside {
 		to = fmt.Sprintf("into hollow %d", r.Drain.Hollows.All[h.SpillsTo].ID)
 	}
-	return fmt.Sprintf("Measure hollow %d with staff and level: %s flagged (%s) in it. Full, it is %s deep and spills %s near %s; that one spot decides how deep it gets.",
-		h.ID, isOrAre(len(in[worst]), "tree"), list(in[worst], 6), quantity.FormatDepth(h.Depth(), r.Units), to, r.Where(spill))
+	return fmt.Sprintf("%s Full, it is %s deep and spills %s near %s; that one spot decides how deep it gets.",
+		flagged, quantity.FormatDepth(h.Depth(), r.Units), to, r.Where(spill))
+}
+
+// outOf is the lowest pipe or ditch of the plan that keeps a hollow, by its
+// index, from filling to its brim; nil where there is none.
+func (r *Result) outOf(hollow int) *storm.Link {
+	if r.basis == nil {
+		return nil
+	}
+	var lowest *storm.Link
+	all := r.Drain.Hollows.All
+	within := func(i int) bool {
+		for i != hollow && i != hydro.Outside {
+			i = all[i].Parent
+		}
+		return i == hollow
+	}
+	for i := range r.basis.links {
+		l := &r.basis.links[i]
+		if l.Capacity > 0 || !within(l.From) || within(l.To) || l.Level >= all[hollow].Spill {
+			continue
+		}
+		if lowest == nil || l.Level < lowest.Level {
+			lowest = l
+		}
+	}
+	return lowest
 }
 
 // swapOrMove gathers the trees that want another species or another place.

@@ -4,10 +4,14 @@ import (
 	"testing"
 	"time"
 
+	"wetfeet/cmd/internal/site"
+	"wetfeet/hydro/storm"
 	"wetfeet/species"
 	"wetfeet/terrain/quantity"
 
+	"github.com/paulmach/orb"
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 )
 
 // A tree that only the water table flags is not counted among those that water
@@ -36,4 +40,28 @@ func TestAStormThatAllSoaksInSaysSo(t *testing.T) {
 	assert.Equal(t, "The storm: 90 mm of rain in 12 hours, of which none runs off; standing water soaks in at 19 mm/h.", s.Words(quantity.Metric))
 	s.Runoff = 40
 	assert.Equal(t, "The storm: 90 mm of rain in 12 hours, of which 40 mm run off; standing water soaks in at 19 mm/h.", s.Words(quantity.Metric))
+}
+
+// Where a pipe lets the water out, its level decides how deep a hollow gets and
+// not the spot where it would spill.
+func TestThePipeOfAHollowIsMeasuredAndNotItsSpill(t *testing.T) {
+	r := twoPits(t)
+	pit := r.Drain.Hollows.Covering(inPit(r, 15.5))
+	r.Trees = []Tree{{OnGround: true, Pond: pit.ID, Verdict: species.Verdict{Flagged: true}}}
+	r.Trees[0].ID = "A-1"
+	assert.Contains(t, r.worstHollow(), "that one spot decides how deep it gets")
+
+	pipe := func(depth, capacity float64) []storm.Link {
+		links, _, err := r.lead(Plan{CRS: utm, Links: []site.Link{{Where: `site.toml:3: link "P"`, Line: orb.LineString{{15.5, 20.5}}, Depth: depth, Capacity: capacity}}})
+		require.NoError(t, err)
+		return links
+	}
+	r.basis = &basis{links: append(pipe(0.1, 0), pipe(0.3, 0)...)}
+	assert.Contains(t, r.worstHollow(), `one tree is flagged (A-1) in it. Link "P" lets water out of it above 9.52 m, 30 cm below its brim: how low`)
+	r.basis.links = pipe(0.3, 0.001)
+	assert.Contains(t, r.worstHollow(), "that one spot decides how deep it gets", "a small pipe leaves it to fill")
+	other, _, err := r.lead(Plan{CRS: utm, Links: []site.Link{{Line: orb.LineString{{45.5, 20.5}}, Depth: 0.3}}})
+	require.NoError(t, err)
+	r.basis.links = other
+	assert.Contains(t, r.worstHollow(), "that one spot decides how deep it gets", "the pipe is another's")
 }
