@@ -116,7 +116,7 @@ func (l *Link) check(h *hydro.Hollows) error {
 	to := &h.All[l.To]
 	switch {
 	case leafOf(h, l.From) == leafOf(h, l.To):
-		return fmt.Errorf("both ends lie at the floor of hollow %d", from.ID)
+		return fmt.Errorf("both ends lie at the floor of hollow %d, so it leads nowhere: let it end outside that hollow", from.ID)
 	case to.Floor >= l.Level:
 		return fmt.Errorf("runs uphill, from %.3f m to the floor of hollow %d at %.3f m", l.Level, to.ID, to.Floor)
 	}

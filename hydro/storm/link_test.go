@@ -26,7 +26,7 @@ func TestLinkThatCannotBeIsRefusedWithItsReason(t *testing.T) {
 		{"below the floor", Link{From: west, To: hydro.Outside, Level: 2, Outlet: 1},
 			"link 1: starts at 2.000 m, no higher than the floor of hollow 3 at 2.000 m: give its level where water enters"},
 		{"both ends in one hollow", Link{From: east, To: both, Level: 3, Outlet: 1},
-			"link 1: both ends lie at the floor of hollow 2"},
+			"link 1: both ends lie at the floor of hollow 2, so it leads nowhere: let it end outside that hollow"},
 		{"no level", Link{From: west, To: hydro.Outside, Level: math.NaN()},
 			"link 1: level of NaN m: give the elevation of its bottom"},
 		{"less than no capacity", Link{From: west, To: hydro.Outside, Level: 3, Outlet: 1, Capacity: -1},

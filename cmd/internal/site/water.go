@@ -96,7 +96,7 @@ func (s *Site) link(n node, i int, first map[string]int) {
 		n.fail(`has no course; give a line, or from = [x, y] and to = [x, y] (or to = "off the site")`)
 	}
 	if has("invert") == has("depth") {
-		n.fail(`give either invert, the level of its bottom where water enters, or depth, how far that lies below the rim of the hollow`)
+		n.fail(`give either invert, the level of its bottom where water enters, or depth, how far that lies below the brim of the hollow`)
 	}
 	if l.Invert != nil && l.Outlet != nil && *l.Outlet > *l.Invert {
 		n.fail("runs uphill, from %s to %s", quantity.FormatLength(*l.Invert, n.units), quantity.FormatLength(*l.Outlet, n.units))

@@ -205,9 +205,9 @@ func TestMistakesOfWaterSayWhereAndWhatWouldDo(t *testing.T) {
 		{"pipes that cannot be", head + "[[link]]\nname = \"P\"\nfrom = [1, 2]\nto = [3, 4]\ninvert = 95\noutlet = 95.5\n[[link]]\nline = [[1, 2], [3, 4]]\nto = [3, 4]\ninvert = 95\ndepth = 1\n[[link]]\nfrom = [1, 2]\ncapacity = \"20\"\nslope = 1\n",
 			`site.toml:2: link "P": runs uphill, from 95.00 m to 95.50 m` + "\n" +
 				`site.toml:8: link "2": has a line and ends; give the line, or from and to` + "\n" +
-				`site.toml:8: link "2": give either invert, the level of its bottom where water enters, or depth, how far that lies below the rim of the hollow` + "\n" +
+				`site.toml:8: link "2": give either invert, the level of its bottom where water enters, or depth, how far that lies below the brim of the hollow` + "\n" +
 				`site.toml:13: link "3": has no course; give a line, or from = [x, y] and to = [x, y] (or to = "off the site")` + "\n" +
-				`site.toml:13: link "3": give either invert, the level of its bottom where water enters, or depth, how far that lies below the rim of the hollow` + "\n" +
+				`site.toml:13: link "3": give either invert, the level of its bottom where water enters, or depth, how far that lies below the brim of the hollow` + "\n" +
 				`site.toml:15: link "3", capacity: "20" is not a flow of water: use a number and a unit, such as 20 l/s, 0.02 m3/s, 300 gal/min or 0.7 ft3/s` + "\n" +
 				`site.toml:16: link "3": "slope" is not a known key; the nearest is "line", and known here are name, kind, line, from, to, invert, outlet, depth and capacity`},
 		{"water above the ground", head + "[soil]\nwater_table = \"-10 cm\"\n[[well]]\nname = \"W\"\nat = [1, 2]\ndepth = -0.2\n[[well]]\nname = \"W\"\ndate = 3\n",
