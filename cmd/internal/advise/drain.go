@@ -223,11 +223,3 @@ func (a *Advice) Settle(r *assess.Result) {
 		}
 	}
 }
-
-// ToHollow says where the water goes: the ID of a hollow, 0 off the site.
-func (c *Cut) ToHollow(h *hydro.Hollows) int {
-	if c.To == hydro.Outside {
-		return 0
-	}
-	return h.All[c.To].ID
-}

@@ -3,7 +3,6 @@ package assess
 import (
 	"math"
 
-	"wetfeet/hydro"
 	"wetfeet/hydro/storm"
 )
 
@@ -103,14 +102,4 @@ func (r *Result) FillsAt() []float64 {
 		}
 	}
 	return fills
-}
-
-// PondOf is the hollow of the storm's site that a cell drains to first, as
-// indices of its History go, and hydro.Outside where there is none.
-func (s *Storm) PondOf(cell int) int {
-	leaf := int(s.Site.Hollows().Inner[cell]) - 1
-	if leaf < 0 {
-		return hydro.Outside
-	}
-	return leaf
 }

@@ -19,15 +19,6 @@ type Book struct {
 	bases  []*baseLine
 }
 
-// Sheets names the kinds of the sheets in the book, in its order.
-func (b *Book) Sheets() []string {
-	var kinds []string
-	for _, s := range b.sheets {
-		kinds = append(kinds, s.kind.String())
-	}
-	return kinds
-}
-
 // settings are what directive lines say, each sheet inheriting those of the
 // one before it.
 type settings struct {
