@@ -61,20 +61,24 @@ func parts(shots []Shot, k int) ([][]int, error) {
 	return parts, nil
 }
 
-// without predicts some shots from a surface through the others.
-func (m *Model) without(some []int, off, variance []float64) error {
+// allBut are shots without those of some indices, which ascend.
+func allBut(shots []Shot, some []int) []Shot {
 	var others []Shot
-	next := 0
-	for i, s := range m.shots {
-		if next < len(some) && some[next] == i {
-			next++
+	for i, s := range shots {
+		if len(some) > 0 && some[0] == i {
+			some = some[1:]
 			continue
 		}
 		others = append(others, s)
 	}
+	return others
+}
+
+// without predicts some shots from a surface through the others.
+func (m *Model) without(some []int, off, variance []float64) error {
 	o := m.given()
 	o.Lines = m.unhooked(some)
-	rest, err := fit(others, o, sizes{mostWhole, mostLikelihood, mostDeviation})
+	rest, err := fit(allBut(m.shots, some), o, sizes{mostWhole, mostLikelihood, mostDeviation})
 	if err != nil {
 		return fmt.Errorf("without a block of %d shots: %w", len(some), err)
 	}

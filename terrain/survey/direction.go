@@ -66,17 +66,8 @@ func foretells(shots []Shot, a, b Options) bool {
 // logDensity is the mean log density of some shots as the others foretell
 // them; NaN where those make no surface.
 func logDensity(shots []Shot, some []int, o Options) float64 {
-	var others []Shot
-	next := 0
-	for i, s := range shots {
-		if next < len(some) && some[next] == i {
-			next++
-			continue
-		}
-		others = append(others, s)
-	}
 	o.Lines = unhooked(o.Lines, shots, some, Spacing(shots))
-	m, err := Fit(others, o)
+	m, err := Fit(allBut(shots, some), o)
 	if err != nil {
 		return math.NaN()
 	}

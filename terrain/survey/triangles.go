@@ -240,16 +240,7 @@ func (t *Triangles) Blocks(k int) (Validation, error) {
 	off := make([]float64, len(t.shots))
 	foretold := 0
 	for _, b := range blocks {
-		var others []Shot
-		next := 0
-		for i, s := range t.shots {
-			if next < len(b) && b[next] == i {
-				next++
-				continue
-			}
-			others = append(others, s)
-		}
-		rest, err := Triangulate(others, Options{Lines: unhooked(t.lines, t.shots, b, Spacing(t.shots))})
+		rest, err := Triangulate(allBut(t.shots, b), Options{Lines: unhooked(t.lines, t.shots, b, Spacing(t.shots))})
 		for _, i := range b {
 			if off[i] = math.NaN(); err == nil {
 				z, _ := rest.Predict(t.shots[i].Point)
