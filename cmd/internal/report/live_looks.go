@@ -1,30 +1,19 @@
 package report
 
 import (
-	"image/color"
-
 	"wetfeet/cmd/internal/look"
+	"wetfeet/cmd/internal/screenmap"
 	"wetfeet/terrain/quantity"
 )
 
 // liveLooks are the colours and marks the map is drawn with: of depth and odds,
 // those that are on it.
 type liveLooks struct {
-	Risks   []liveSymbol          `json:"risks"`
+	Risks   []screenmap.Symbol    `json:"risks"`
 	Depths  map[string][]liveTint `json:"depths"` // by units
 	Flows   map[string][]liveTint `json:"flows"`
 	Odds    []liveTint            `json:"odds"`
 	Colours map[string]string     `json:"colours"`
-}
-
-type liveSymbol struct {
-	Name  string `json:"name"`
-	Shape string `json:"shape"`
-	Fill  string `json:"fill"`
-	Ink   string `json:"ink"`
-	Mark  string `json:"mark"`
-	Body  string `json:"body"`
-	Marks string `json:"marks"`
 }
 
 type liveTint struct {
@@ -37,14 +26,14 @@ type liveTint struct {
 var both = []quantity.Units{quantity.Metric, quantity.Feet}
 
 func liveLooksOf(v *liveMap, storm, odds []bool) liveLooks {
-	out := liveLooks{Depths: map[string][]liveTint{}, Flows: map[string][]liveTint{}, Odds: []liveTint{}, Colours: map[string]string{}}
+	out := liveLooks{Depths: map[string][]liveTint{}, Flows: map[string][]liveTint{}, Odds: []liveTint{}, Colours: screenmap.Colours()}
 	on := map[string]bool{}
 	for _, t := range v.Trees {
 		on[t.Risk] = true
 	}
-	for _, s := range look.Symbols() {
+	for _, s := range screenmap.Symbols() {
 		if on[s.Name] {
-			out.Risks = append(out.Risks, liveSymbol{s.Name, s.Shape, look.Hex(s.Fill), look.Hex(s.Ink), look.Hex(s.Mark), s.Body.SVG(), s.Marks.SVG()})
+			out.Risks = append(out.Risks, s)
 		}
 	}
 	for _, u := range both {
@@ -61,12 +50,6 @@ func liveLooksOf(v *liveMap, storm, odds []bool) liveLooks {
 		if odds != nil && odds[i] {
 			out.Odds = append(out.Odds, liveTint{Fill: look.Hex(c.Fill), Label: c.Label})
 		}
-	}
-	for name, c := range map[string]color.RGBA{
-		"paper": look.Paper, "ink": look.Ink, "quiet": look.Quiet, "contour": look.ContourLine, "contourText": look.ContourText,
-		"shore": look.Shore, "flow": look.Flow, "row": look.RowLine, "unknown": look.Unknown,
-	} {
-		out.Colours[name] = look.Hex(c)
 	}
 	return out
 }

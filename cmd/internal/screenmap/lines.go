@@ -22,7 +22,7 @@ type Line struct {
 }
 
 // flat writes points from the corner, to a centimetre, leaving out those that
-// do not bend a line by more than half a finger's breadth.
+// do not bend a line by more than an eighth of a shown cell.
 func (m *Map) flat(points orb.LineString) []float64 {
 	kept := simplify.DouglasPeucker(m.CellSize / 8).LineString(points.Clone())
 	out := make([]float64, 0, 2*len(kept))

@@ -2,6 +2,7 @@ package serve
 
 import (
 	"image/color"
+	"maps"
 	"net/http"
 	"os"
 	"path/filepath"
@@ -9,6 +10,7 @@ import (
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/brim"
 	"wetfeet/cmd/internal/look"
+	"wetfeet/cmd/internal/screenmap"
 	"wetfeet/terrain/quantity"
 	"wetfeet/terrain/raster"
 )
@@ -57,24 +59,14 @@ type plant struct {
 
 // looks are the colours and marks of package look, for the page to draw with.
 type looks struct {
-	Risks   []symbol          `json:"risks"`
-	Depths  map[string][]tint `json:"depths"` // by units
-	Flows   map[string][]tint `json:"flows"`
-	Wet     []tint            `json:"wet"`
-	Odds    []tint            `json:"odds"`
-	Stages  []string          `json:"stages"`
-	Dashes  []string          `json:"dashes"` // of the lines of the stages
-	Colours map[string]string `json:"colours"`
-}
-
-type symbol struct {
-	Name  string `json:"name"`
-	Shape string `json:"shape"`
-	Fill  string `json:"fill"`
-	Ink   string `json:"ink"`
-	Mark  string `json:"mark"`
-	Body  string `json:"body"`
-	Marks string `json:"marks"`
+	Risks   []screenmap.Symbol `json:"risks"`
+	Depths  map[string][]tint  `json:"depths"` // by units
+	Flows   map[string][]tint  `json:"flows"`
+	Wet     []tint             `json:"wet"`
+	Odds    []tint             `json:"odds"`
+	Stages  []string           `json:"stages"`
+	Dashes  []string           `json:"dashes"` // of the lines of the stages
+	Colours map[string]string  `json:"colours"`
 }
 
 type tint struct {
@@ -143,12 +135,7 @@ func writable(path string) string {
 }
 
 func lookOf() looks {
-	out := looks{Depths: map[string][]tint{}, Flows: map[string][]tint{}, Colours: map[string]string{}}
-	for _, s := range look.Symbols() {
-		out.Risks = append(out.Risks, symbol{
-			s.Name, s.Shape, look.Hex(s.Fill), look.Hex(s.Ink), look.Hex(s.Mark), s.Body.SVG(), s.Marks.SVG(),
-		})
-	}
+	out := looks{Risks: screenmap.Symbols(), Depths: map[string][]tint{}, Flows: map[string][]tint{}, Colours: screenmap.Colours()}
 	for _, u := range []quantity.Units{quantity.Metric, quantity.Feet} {
 		for _, c := range look.Depths(u) {
 			out.Depths[u.String()] = append(out.Depths[u.String()], tint{From: c.From, Fill: look.Hex(c.Fill), Label: c.Label})
@@ -166,13 +153,9 @@ func lookOf() looks {
 	for _, s := range look.Stages() {
 		out.Stages, out.Dashes = append(out.Stages, look.Hex(s.Fill)), append(out.Dashes, s.Dash)
 	}
-	for name, c := range map[string]color.RGBA{
-		"paper": look.Paper, "ink": look.Ink, "quiet": look.Quiet, "contour": look.ContourLine, "contourText": look.ContourText,
-		"shore": look.Shore, "flow": look.Flow, "row": look.RowLine, "grid": look.Grid, "shot": look.Shot,
+	maps.Copy(out.Colours, screenmap.Hex(map[string]color.RGBA{ // of what is on this page alone
+		"grid": look.Grid, "shot": look.Shot, "light": look.GroundLight, "dark": look.GroundDark, "unknownLine": look.UnknownLine,
 		"soil": look.SectionSoil, "soilLine": look.SoilLine, "soilDetail": look.SoilDetail,
-		"light": look.GroundLight, "dark": look.GroundDark, "unknown": look.Unknown, "unknownLine": look.UnknownLine,
-	} {
-		out.Colours[name] = look.Hex(c)
-	}
+	}))
 	return out
 }
