@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -98,7 +97,7 @@ func (c *assessCommand) write(s *call, out *outdir.Dir, r *assess.Result, advice
 	if err := writeGrids(s.ctx, out, "grids/", r.Drain); err != nil {
 		return err
 	}
-	if err := writeWater(out, "grids/", r); err != nil {
+	if err := writeWater(s.ctx, out, "grids/", r); err != nil {
 		return err
 	}
 	if err := writeShapes(out, r.Drain, r.FillsAt(), r.Sureties()); err != nil {
@@ -113,21 +112,17 @@ func (c *assessCommand) write(s *call, out *outdir.Dir, r *assess.Result, advice
 	if err := writeCarried(s.ctx, out, r, paper); err != nil {
 		return err
 	}
-	sheet, err := mapsheet.Draw(r, mapsheet.Options{})
+	png, err := mapsheet.PNG(r)
 	if err != nil {
-		return err
-	}
-	var png bytes.Buffer
-	if err := mapsheet.WritePNG(&png, sheet); err != nil {
 		return err
 	}
 	if err := s.ctx.Err(); err != nil {
 		return err
 	}
-	if err := writeFile(out, "map.png", func(w io.Writer) error { _, err := w.Write(png.Bytes()); return err }); err != nil {
+	if err := writeFile(out, "map.png", func(w io.Writer) error { _, err := w.Write(png); return err }); err != nil {
 		return err
 	}
-	return writeFile(out, "report.html", func(w io.Writer) error { return report.Write(w, r, advice, png.Bytes()) })
+	return writeFile(out, "report.html", func(w io.Writer) error { return report.Write(w, r, advice, png) })
 }
 
 // mostRows is how many flagged trees the terminal lists; the files have all.

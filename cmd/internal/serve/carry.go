@@ -53,15 +53,11 @@ var carried = []carriedFile{
 }
 
 func writeReport(w io.Writer, c carrying) error {
-	sheet, err := mapsheet.Draw(c.result, mapsheet.Options{})
+	png, err := mapsheet.PNG(c.result)
 	if err != nil {
 		return err
 	}
-	var png bytes.Buffer
-	if err := mapsheet.WritePNG(&png, sheet); err != nil {
-		return err
-	}
-	return report.Write(w, c.result, c.advice, png.Bytes())
+	return report.Write(w, c.result, c.advice, png)
 }
 
 // carry gives a document away as a file, with its odds. It waits for its turn
