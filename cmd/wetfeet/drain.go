@@ -153,7 +153,7 @@ func (c *drainCommand) Run(s *call) error {
 	}
 	sum := summary.Ground(d)
 	if !math.IsNaN(excess) {
-		if sum.Balance, err = writeExcess(out, d, excess); err != nil {
+		if sum.Balance, err = writeExcess(s.ctx, out, d, excess); err != nil {
 			return err
 		}
 	}

@@ -1,18 +1,19 @@
 package main
 
 import (
+	"context"
+
 	"wetfeet/cmd/internal/outdir"
 	"wetfeet/cmd/internal/summary"
 	"wetfeet/hydro"
 	"wetfeet/hydro/storm"
 	"wetfeet/terrain"
-	"wetfeet/terrain/raster"
 )
 
 // writeExcess lets so many millimetres of water, the same everywhere, run
 // into all hollows of the ground, noise included, and writes how deep it
 // stands. It returns where the water went.
-func writeExcess(out *outdir.Dir, d *hydro.Drainage, mm float64) (summary.Balance, error) {
+func writeExcess(ctx context.Context, out *outdir.Dir, d *hydro.Drainage, mm float64) (summary.Balance, error) {
 	site, err := storm.Prepare(d.Found, storm.Options{})
 	if err != nil {
 		return summary.Balance{}, err
@@ -20,11 +21,7 @@ func writeExcess(out *outdir.Dir, d *hydro.Drainage, mm float64) (summary.Balanc
 	state := site.Storm(mm)
 	depth := terrain.NewGrid[float32](d.Ground.Frame)
 	state.Depth(depth)
-	path, err := out.Path("storm-depth.tif")
-	if err != nil {
-		return summary.Balance{}, err
-	}
-	if err := raster.Write(path, depth); err != nil {
+	if err := writeGrid(ctx, out, "storm-depth.tif", depth); err != nil {
 		return summary.Balance{}, err
 	}
 	return summary.Balance{Depth: mm, In: state.In, Ponded: state.Ponded, Left: state.Left, Error: state.In - state.Ponded - state.Left}, nil

@@ -2,6 +2,7 @@ package main
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"io"
 	"math"
@@ -105,7 +106,7 @@ func (c *surveyCommand) Run(s *call) error {
 		return err
 	}
 	s.say.stage("write")
-	if err := writeSurvey(out, g, page); err != nil {
+	if err := writeSurvey(s.ctx, out, g, page); err != nil {
 		return err
 	}
 	if err := s.finish(out, g.Remarks); err != nil {
@@ -222,7 +223,7 @@ func nextPlaces(g *ground.Ground, u quantity.Units) ([]surveypage.Place, error) 
 	return out, nil
 }
 
-func writeSurvey(out *outdir.Dir, g *ground.Ground, page surveypage.Survey) error {
+func writeSurvey(ctx context.Context, out *outdir.Dir, g *ground.Ground, page surveypage.Survey) error {
 	options := plansheet.Options{Paper: page.Paper}
 	for _, f := range []struct {
 		name string
@@ -242,17 +243,10 @@ func writeSurvey(out *outdir.Dir, g *ground.Ground, page surveypage.Survey) erro
 			return err
 		}
 	}
-	path, err := out.Path("ground.tif")
-	if err != nil {
+	if err := writeGrid(ctx, out, "ground.tif", g.Grid); err != nil {
 		return err
 	}
-	if err := raster.Write(path, g.Grid); err != nil {
-		return err
-	}
-	if path, err = out.Path("error.tif"); err != nil {
-		return err
-	}
-	return raster.Write(path, g.ErrorAt)
+	return writeGrid(ctx, out, "error.tif", g.ErrorAt)
 }
 
 // writeShots writes the spot heights as a table that assess and drain read,

@@ -27,50 +27,49 @@ func groundFiles(folder string) []string {
 
 // writeGrids writes the grids of a ground into a folder of the answer.
 func writeGrids(ctx context.Context, out *outdir.Dir, folder string, d *hydro.Drainage) error {
-	for _, g := range []struct {
-		name string
-		grid *terrain.Grid[float32]
-	}{
+	for _, g := range []namedGrid{
 		{"ground.tif", d.Ground},
 		{"filled.tif", d.Filled},
 		{"brim-depth.tif", d.BrimDepth},
 		{"slope.tif", d.Slope},
 		{"wetness-index.tif", d.Wetness},
 	} {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
-		if err := out.Make(folder+g.name, func(path string) error { return raster.Write(path, g.grid) }); err != nil {
+		if err := writeGrid(ctx, out, folder+g.name, g.grid); err != nil {
 			return err
 		}
 	}
-	return out.Make(folder+"upslope-area.tif", func(path string) error { return raster.Write(path, d.UpslopeArea) })
+	return writeGrid(ctx, out, folder+"upslope-area.tif", d.UpslopeArea)
+}
+
+type namedGrid struct {
+	name string
+	grid *terrain.Grid[float32]
+}
+
+// writeGrid writes one grid of the answer, unless it is no longer wanted.
+func writeGrid[T float32 | float64](ctx context.Context, out *outdir.Dir, name string, g *terrain.Grid[T]) error {
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	return out.Make(name, func(path string) error { return raster.Write(path, g) })
 }
 
 // writeWater writes the grids of a storm, and of the water table if it is
 // known.
-func writeWater(out *outdir.Dir, folder string, r *assess.Result) error {
-	type named struct {
-		name string
-		grid *terrain.Grid[float32]
-	}
-	grids := []named{
+func writeWater(ctx context.Context, out *outdir.Dir, folder string, r *assess.Result) error {
+	grids := []namedGrid{
 		{"storm-depth.tif", r.Storm.Depth},
 		{"wet-hours.tif", r.Storm.Hours},
 		{"height-above-water.tif", r.Storm.Height},
 	}
 	if r.Odds != nil {
-		grids = append(grids, named{"ponding-probability.tif", r.Odds.Ponding})
+		grids = append(grids, namedGrid{"ponding-probability.tif", r.Odds.Ponding})
 	}
 	if r.WaterTable != nil {
-		grids = append(grids, named{"water-table-depth.tif", r.WaterTable.Depth})
+		grids = append(grids, namedGrid{"water-table-depth.tif", r.WaterTable.Depth})
 	}
 	for _, g := range grids {
-		path, err := out.Path(folder + g.name)
-		if err != nil {
-			return err
-		}
-		if err := raster.Write(path, g.grid); err != nil {
+		if err := writeGrid(ctx, out, folder+g.name, g.grid); err != nil {
 			return err
 		}
 	}
