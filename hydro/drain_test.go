@@ -12,10 +12,11 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"wetfeet/terrain"
+	"wetfeet/terrain/terraintest"
 )
 
 func TestDrainOfLowland(t *testing.T) {
-	z := lowland(300, 0.02)
+	z := terraintest.Lowland(300, 0.02)
 	for i := range z.Cells { // a pond nobody measured
 		if r, c := z.Cell(i); math.Hypot(float64(r-200), float64(c-80)) < 12 {
 			z.Cells[i] = terrain.Void()
@@ -59,7 +60,7 @@ func TestDrainTellsItsProgressAndStopsWhenAsked(t *testing.T) {
 	why := errors.New("the grower closed the lid")
 	ctx, stop := context.WithCancelCause(context.Background())
 	var told []string
-	d, err := Drain(ctx, lowland(60, 0), Options{Progress: func(stage string) {
+	d, err := Drain(ctx, terraintest.Lowland(60, 0), Options{Progress: func(stage string) {
 		told = append(told, stage)
 		if stage == "slope" {
 			stop(why)
@@ -69,13 +70,13 @@ func TestDrainTellsItsProgressAndStopsWhenAsked(t *testing.T) {
 	assert.ErrorIs(t, err, why)
 	assert.Equal(t, []string{"fill", "slope"}, told)
 
-	d, err = Drain(ctx, lowland(60, 0), Options{})
+	d, err = Drain(ctx, terraintest.Lowland(60, 0), Options{})
 	assert.Nil(t, d)
 	assert.ErrorIs(t, err, why, "stopped before it began")
 }
 
 func TestDrainDoesNotShowItsThreads(t *testing.T) {
-	z := lowland(300, 0.02)
+	z := terraintest.Lowland(300, 0.02)
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
 	var want *Drainage
 	for _, n := range []int{1, 2, 8} {
@@ -91,7 +92,7 @@ func TestDrainDoesNotShowItsThreads(t *testing.T) {
 }
 
 func TestDrainTurnsWithTheGround(t *testing.T) {
-	z := lowland(200, 0.02)
+	z := terraintest.Lowland(200, 0.02)
 	a, err := Drain(context.Background(), z, Options{})
 	require.NoError(t, err)
 	b, err := Drain(context.Background(), turn(z), Options{})
@@ -122,7 +123,7 @@ func TestDrainRefusesWhatItCannotUse(t *testing.T) {
 	}
 	_, err := Drain(context.Background(), blank, Options{})
 	assert.EqualError(t, err, "the ground has no known elevation in its 2 rows and 3 columns")
-	_, err = Drain(context.Background(), lowland(9, 0), Options{
+	_, err = Drain(context.Background(), terraintest.Lowland(9, 0), Options{
 		Routing: 9, Exponent: 99, Hollows: -1, Smooth: math.NaN(), Error: -1, FlowLineCatchment: -5,
 	})
 	assert.EqualError(t, err, "routing 9 is none of multiple, single and facet\n"+
@@ -135,10 +136,10 @@ func TestDrainRefusesWhatItCannotUse(t *testing.T) {
 
 func TestDrainOfTheSmallestGround(t *testing.T) {
 	for _, z := range []*terrain.Grid[float32]{
-		ground(1, []float32{7}),
-		ground(1, []float32{3, 2, 1}),
-		ground(1, []float32{1}, []float32{2}),
-		ground(0.5, []float32{7, 7, 7}, []float32{7, 7, 7}, []float32{7, 7, 7}),
+		terraintest.Rows(1, []float32{7}),
+		terraintest.Rows(1, []float32{3, 2, 1}),
+		terraintest.Rows(1, []float32{1}, []float32{2}),
+		terraintest.Rows(0.5, []float32{7, 7, 7}, []float32{7, 7, 7}, []float32{7, 7, 7}),
 	} {
 		d, err := Drain(context.Background(), z, Options{})
 		require.NoError(t, err)

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"wetfeet/terrain"
+	"wetfeet/terrain/terraintest"
 
 	"github.com/stretchr/testify/assert"
 )
@@ -66,7 +67,7 @@ func (f *flood) Pop() any {
 }
 
 func TestFillAgreesWithAFloodFromTheRim(t *testing.T) {
-	grounds := []*terrain.Grid[float32]{lowland(400, 0.02), lowland(400, 0), lowland(400, 0.3)}
+	grounds := []*terrain.Grid[float32]{terraintest.Lowland(400, 0.02), terraintest.Lowland(400, 0), terraintest.Lowland(400, 0.3)}
 	for seed := range seeds(10_000) {
 		grounds = append(grounds, awkwardGround(seed+20_000))
 	}

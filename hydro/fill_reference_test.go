@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"wetfeet/terrain"
+	"wetfeet/terrain/terraintest"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -64,13 +65,13 @@ func TestFillSmallGroundsByHand(t *testing.T) {
 		volume       float64
 	}{
 		{
-			"single pit that spills to the east", ground(1,
+			"single pit that spills to the east", terraintest.Rows(1,
 				[]float32{9, 9, 9, 9, 9},
 				[]float32{9, 5, 5, 5, 9},
 				[]float32{9, 5, 3, 5, 7},
 				[]float32{9, 5, 5, 5, 9},
 				[]float32{9, 9, 9, 9, 9}),
-			ground(1,
+			terraintest.Rows(1,
 				[]float32{9, 9, 9, 9, 9},
 				[]float32{9, 7, 7, 7, 9},
 				[]float32{9, 7, 7, 7, 7},
@@ -82,7 +83,7 @@ func TestFillSmallGroundsByHand(t *testing.T) {
 			// With four neighbours the right one would fill to 7 and the whole
 			// hold 26 (check G03): its way out is the diagonal from row 5,
 			// column 5 to row 6, column 6.
-			"two pits, the right one drained by a diagonal", ground(1,
+			"two pits, the right one drained by a diagonal", terraintest.Rows(1,
 				[]float32{9, 9, 9, 9, 9, 9, 9, 9},
 				[]float32{9, 8, 7, 7, 8, 8, 8, 9},
 				[]float32{9, 7, 3, 4, 8, 6, 7, 9},
@@ -91,7 +92,7 @@ func TestFillSmallGroundsByHand(t *testing.T) {
 				[]float32{9, 9, 8, 8, 6, 5, 7, 9},
 				[]float32{9, 9, 9, 8, 8, 8, 6, 5},
 				[]float32{9, 9, 9, 9, 9, 9, 9, 9}),
-			ground(1,
+			terraintest.Rows(1,
 				[]float32{9, 9, 9, 9, 9, 9, 9, 9},
 				[]float32{9, 8, 7, 7, 8, 8, 8, 9},
 				[]float32{9, 7, 7, 7, 8, 6, 7, 9},
@@ -103,7 +104,7 @@ func TestFillSmallGroundsByHand(t *testing.T) {
 			19,
 		},
 		{
-			"a diagonal channel drains", ground(1,
+			"a diagonal channel drains", terraintest.Rows(1,
 				[]float32{9, 9, 9, 9, 9, 9},
 				[]float32{9, 5, 9, 9, 9, 9},
 				[]float32{9, 9, 4, 9, 9, 9},
@@ -113,7 +114,7 @@ func TestFillSmallGroundsByHand(t *testing.T) {
 			nil, 0,
 		},
 		{
-			"a flat at its spill level holds nothing", ground(1,
+			"a flat at its spill level holds nothing", terraintest.Rows(1,
 				[]float32{5, 5, 5, 5, 5},
 				[]float32{5, 4, 4, 4, 5},
 				[]float32{5, 4, 4, 4, 4},
@@ -143,7 +144,7 @@ func TestFillSmallGroundsByHand(t *testing.T) {
 // Check G02, each pit: the left one holds 15 to the level of 7, the right one
 // 4 to the level of 6.
 func TestPitsOfCheckG02(t *testing.T) {
-	h := FindHollows(ground(1,
+	h := FindHollows(terraintest.Rows(1,
 		[]float32{9, 9, 9, 9, 9, 9, 9, 9},
 		[]float32{9, 8, 7, 7, 8, 8, 8, 9},
 		[]float32{9, 7, 3, 4, 8, 6, 7, 9},

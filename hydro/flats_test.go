@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"wetfeet/terrain"
+	"wetfeet/terrain/terraintest"
 )
 
 // By hand, after the method of Garbrecht & Martz (1997) and Barnes, Lehman &
@@ -15,7 +16,7 @@ import (
 // to 2 in the east. Away from higher ground: the distance to it, from the
 // greatest of them, 2, down. Towards the way out: twice the steps to it.
 func TestFlatsOfACourtyard(t *testing.T) {
-	z := ground(1,
+	z := terraintest.Rows(1,
 		[]float32{9, 9, 9, 9, 9, 9, 9},
 		[]float32{9, 3, 3, 3, 3, 3, 9},
 		[]float32{9, 3, 3, 3, 3, 3, 2},
@@ -33,7 +34,7 @@ func TestFlatsOfACourtyard(t *testing.T) {
 }
 
 func TestFlatsOfAFloorWithoutAWayOut(t *testing.T) {
-	z := ground(1,
+	z := terraintest.Rows(1,
 		[]float32{9, 9, 9, 9, 9, 9, 9},
 		[]float32{9, 3, 3, 3, 3, 3, 9},
 		[]float32{9, 3, 3, 3, 3, 3, 9},
@@ -72,7 +73,7 @@ func plateaus(seed uint64) *terrain.Grid[float32] {
 	levels := float64(1 + rng.IntN(6))
 	for i := range z.Cells {
 		r, c := z.Cell(i)
-		z.Cells[i] = float32(int(levels * undulation(float64(r)/size, float64(c)/size, seed)))
+		z.Cells[i] = float32(int(levels * terraintest.Undulation(float64(r)/size, float64(c)/size, seed)))
 		if seed%4 == 0 && rng.IntN(150) == 0 {
 			z.Cells[i] = terrain.Void()
 		}

@@ -5,12 +5,13 @@ import (
 	"testing"
 
 	"wetfeet/terrain"
+	"wetfeet/terrain/terraintest"
 )
 
 // overFilled runs a benchmark on noisy lowland, 4000 cells a side, with its
 // hollows filled, and reports time and memory by the cell.
 func overFilled(b *testing.B, run func(b *testing.B, z *terrain.Grid[float32])) {
-	z := lowland(4000, 0.02)
+	z := terraintest.Lowland(4000, 0.02)
 	Fill(z, z)
 	runtime.GC()
 	var before, after runtime.MemStats

@@ -14,16 +14,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"wetfeet/terrain"
+	"wetfeet/terrain/terraintest"
 )
-
-// ground is a grid written out by hand, rows from north to south.
-func ground(cell float64, rows ...[]float32) *terrain.Grid[float32] {
-	z := terrain.NewGrid[float32](terrain.Frame{Rows: len(rows), Cols: len(rows[0]), CellSize: cell})
-	for r, row := range rows {
-		copy(z.Row(r), row)
-	}
-	return z
-}
 
 // upslope is the upslope area of z as it is.
 func upslope(z *terrain.Grid[float32], r Routing, exponent float64) *terrain.Grid[float64] {
@@ -33,7 +25,7 @@ func upslope(z *terrain.Grid[float32], r Routing, exponent float64) *terrain.Gri
 }
 
 // window is the 3×3 ground of checks E07 to E10.
-var window = ground(10, []float32{10.3, 9.5, 9.2}, []float32{10.6, 10, 9}, []float32{10.2, 9.4, 8.8})
+var window = terraintest.Rows(10, []float32{10.3, 9.5, 9.2}, []float32{10.6, 10, 9}, []float32{10.2, 9.4, 8.8})
 
 // O'Callaghan & Mark (1984): steepest fall over distance. East falls 1 m in
 // 10, south-east more, 1.2 m, but over 14.1.
@@ -102,7 +94,7 @@ func TestFacetsRecoverPlanes(t *testing.T) {
 // By hand: the sides of the valley run straight to the middle, since a fall
 // of 3 beats 4/√2, and the middle runs south.
 func TestSingleFlowInAValley(t *testing.T) {
-	z := ground(1,
+	z := terraintest.Rows(1,
 		[]float32{16, 13, 10, 13, 16},
 		[]float32{15, 12, 9, 12, 15},
 		[]float32{14, 11, 8, 11, 14},
@@ -138,7 +130,7 @@ func TestSingleFlowOnADiagonalPlane(t *testing.T) {
 // Freeman's shares among the lower cells of a 3×3 plane, from high to low by
 // hand; the lowest corner collects all nine cells.
 func TestMultipleFlowOnADiagonalPlane(t *testing.T) {
-	z := ground(1, []float32{0, -1, -2}, []float32{-1, -2, -3}, []float32{-2, -3, -4})
+	z := terraintest.Rows(1, []float32{0, -1, -2}, []float32{-1, -2, -3}, []float32{-2, -3, -4})
 	assert.InDeltaSlice(t, []float64{
 		1, 1.288676, 1.372011,
 		1.288676, 2.166668, 3.542132,
@@ -276,7 +268,7 @@ func TestNoWaterIsLost(t *testing.T) {
 		}
 		load := terrain.NewGrid[float32](z.Frame)
 		for i := range load.Cells {
-			load.Cells[i] = float32(chance(seed, uint64(i), 9))
+			load.Cells[i] = float32(terraintest.Chance(seed, uint64(i), 9))
 		}
 		for _, r := range routings {
 			sum := terrain.NewGrid[float64](z.Frame)
@@ -289,7 +281,7 @@ func TestNoWaterIsLost(t *testing.T) {
 		}
 	}
 	// Where rounding has most room: a large rough ground.
-	z := lowland(1000, 0.02)
+	z := terraintest.Lowland(1000, 0.02)
 	for _, r := range routings {
 		for _, rule := range []string{"kept", "filled"} {
 			b := Route(z, r, 0).Accumulate(terrain.NewGrid[float64](z.Frame), nil)
@@ -302,7 +294,7 @@ func TestNoWaterIsLost(t *testing.T) {
 // Area is summed in another order by a slower scheduler or with more threads;
 // the result may not show it.
 func TestThreadsDoNotShow(t *testing.T) {
-	z := lowland(700, 0.02)
+	z := terraintest.Lowland(700, 0.02)
 	Fill(z, z)
 	for i := range z.Cells { // a lake of unknown ground
 		if r, c := z.Cell(i); math.Hypot(float64(r-300), float64(c-200)) < 60 {
@@ -339,7 +331,7 @@ func turn(z *terrain.Grid[float32]) *terrain.Grid[float32] {
 // without ties (rough) and in multiple flow always, a rotated ground has the
 // rotated areas. Sums in another order differ in their last bits.
 func TestAreaTurnsWithTheGround(t *testing.T) {
-	rough, levelled := lowland(150, 0.05), lowland(150, 0.05)
+	rough, levelled := terraintest.Lowland(150, 0.05), terraintest.Lowland(150, 0.05)
 	Fill(levelled, levelled)
 	for _, tt := range []struct {
 		name    string
@@ -376,10 +368,10 @@ func TestEdgeFed(t *testing.T) {
 	assert.NotContains(t, fed(dome), true, "water only leaves a dome")
 	assert.NotContains(t, fed(bowl), false, "a bowl that goes on beyond the rim is fed from there")
 
-	z := ground(1, []float32{5, 4, 3, 2, 1})
+	z := terraintest.Rows(1, []float32{5, 4, 3, 2, 1})
 	assert.Equal(t, []bool{true, true, true, true, true}, fed(z), "on a strip both neighbours to the side are unknown")
 
-	pond := ground(1,
+	pond := terraintest.Rows(1,
 		[]float32{2, 2, 2, 2, 2},
 		[]float32{2, 3, 4, 3, 2},
 		[]float32{2, 4, 5, 4, 2},
@@ -393,7 +385,7 @@ func TestEdgeFed(t *testing.T) {
 }
 
 func TestDownstreamFollowsTheLargestShare(t *testing.T) {
-	z := ground(1, []float32{9, 8, 7, 6, 5}, []float32{9, 8, 3, 6, 5}, []float32{9, 8, 7, 6, 5})
+	z := terraintest.Rows(1, []float32{9, 8, 7, 6, 5}, []float32{9, 8, 3, 6, 5}, []float32{9, 8, 7, 6, 5})
 	for _, r := range routings {
 		assert.Equal(t, []int{5, 6, 7}, slices.Collect(Route(z, r, 0).Downstream(5)), "%v flow ends in the hollow", r)
 	}

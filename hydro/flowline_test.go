@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"wetfeet/terrain"
+	"wetfeet/terrain/terraintest"
 )
 
 func linesOf(z *terrain.Grid[float32], catchment float64) []FlowLine {
@@ -22,7 +23,7 @@ func linesOf(z *terrain.Grid[float32], catchment float64) []FlowLine {
 // By hand: the middle of the valley collects five cells a row. The line begins
 // in the row where it reaches ten.
 func TestFlowLineOfAValley(t *testing.T) {
-	z := ground(1,
+	z := terraintest.Rows(1,
 		[]float32{16, 13, 10, 13, 16},
 		[]float32{15, 12, 9, 12, 15},
 		[]float32{14, 11, 8, 11, 14},
@@ -40,7 +41,7 @@ func TestFlowLineOfAValley(t *testing.T) {
 // second order where they meet; the smaller ends in the cell where they do.
 func TestFlowLinesThatMeet(t *testing.T) {
 	// Two gullies, in columns 1 and 5, meet in column 3 of the fourth row.
-	z := ground(1,
+	z := terraintest.Rows(1,
 		[]float32{29, 20, 29, 29, 29, 20, 29},
 		[]float32{29, 18, 29, 29, 29, 18, 29},
 		[]float32{29, 29, 16, 29, 16, 29, 29},

@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"wetfeet/terrain"
+	"wetfeet/terrain/terraintest"
 )
 
 func drained(t testing.TB, z *terrain.Grid[float32], o Options) *Drainage {
@@ -23,7 +24,7 @@ func drained(t testing.TB, z *terrain.Grid[float32], o Options) *Drainage {
 
 // pitted is lowland with round hollows, some within others.
 func pitted(side int, noise float64) *terrain.Grid[float32] {
-	z := lowland(side, noise)
+	z := terraintest.Lowland(side, noise)
 	for i := range z.Cells {
 		r, c := z.Cell(i)
 		for _, b := range [][4]float64{{30, 30, 12, 0.5}, {36, 34, 5, 0.4}, {26, 24, 5, 0.3}, {60, 70, 15, 0.4}, {110, 120, 10, 0.6}} {
@@ -36,7 +37,7 @@ func pitted(side int, noise float64) *terrain.Grid[float32] {
 
 // bowlOnASlope falls to the east, with a hollow in the middle.
 func bowlOnASlope() *terrain.Grid[float32] {
-	return ground(1,
+	return terraintest.Rows(1,
 		[]float32{9, 8, 7, 6, 5},
 		[]float32{9, 8, 7, 6, 5},
 		[]float32{9, 8, 3, 6, 5},
@@ -329,7 +330,7 @@ func FuzzCrossed(f *testing.F) {
 
 func BenchmarkHeightAbove(b *testing.B) {
 	for _, side := range []int{1000} {
-		d := drained(b, lowland(side, 0.02), Options{})
+		d := drained(b, terraintest.Lowland(side, 0.02), Options{})
 		b.Run("side=1000", func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"wetfeet/terrain"
+	"wetfeet/terrain/terraintest"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -16,7 +17,7 @@ import (
 func TestDeepHollowsAreThoseThatRemainOfAll(t *testing.T) {
 	for seed := range seeds(60) {
 		r := rand.New(rand.NewPCG(seed, 5))
-		z := lowland(20+int(seed), 0.01*float64(seed%4))
+		z := terraintest.Lowland(20+int(seed), 0.01*float64(seed%4))
 		for i := range z.Cells {
 			switch {
 			case seed%3 == 1:

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"wetfeet/terrain"
+	"wetfeet/terrain/terraintest"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -78,7 +79,7 @@ func TestConeSampledAtCellCentres(t *testing.T) {
 // Volumes and areas follow the scale of the ground exactly when it is a power
 // of two, and nothing else changes.
 func TestHollowsScaleWithTheGround(t *testing.T) {
-	z := lowland(60, 0.02)
+	z := terraintest.Lowland(60, 0.02)
 	big := terrain.NewGrid[float32](z.Frame)
 	big.CellSize *= 4
 	for i, v := range z.Cells {

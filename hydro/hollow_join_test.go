@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"wetfeet/terrain"
+	"wetfeet/terrain/terraintest"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -13,7 +14,7 @@ func TestCutsThatChangeNothingGiveTheSameTree(t *testing.T) {
 	for seed := range seeds(600) {
 		z := awkwardGround(seed)
 		if seed%3 == 0 {
-			z = lowland(40, 0.02)
+			z = terraintest.Lowland(40, 0.02)
 		}
 		h := FindHollows(z)
 		if seed%2 == 0 {
@@ -95,7 +96,7 @@ func TestPipeBetweenTwoHollowsMakesThemOneAboveIt(t *testing.T) {
 // the cells of the slot.
 func TestCutHoldsWaterLikeASlotThroughTheGround(t *testing.T) {
 	rows := func(slot float32) *terrain.Grid[float32] {
-		return ground(1,
+		return terraintest.Rows(1,
 			[]float32{9, 9, 9, 9, 9, 9, 9},
 			[]float32{9, 2, 9, slot, 9, 1, 9},
 			[]float32{9, 4, slot, slot, slot, 3, 9},

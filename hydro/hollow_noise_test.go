@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"wetfeet/terrain"
+	"wetfeet/terrain/terraintest"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -82,9 +83,9 @@ func TestHollowTenCentimetresDeepAndEightMetresWideIsKept(t *testing.T) {
 }
 
 func TestNoErrorKeepsEveryHollow(t *testing.T) {
-	h := FindHollows(lowland(64, 0.02))
+	h := FindHollows(terraintest.Lowland(64, 0.02))
 	assert.Same(t, h, h.Significant(0))
-	none := FindHollows(ground(1, []float32{1, 2, 3}))
+	none := FindHollows(terraintest.Rows(1, []float32{1, 2, 3}))
 	assert.Empty(t, none.Significant(0.02).All)
 }
 
@@ -134,7 +135,7 @@ func TestSignificantDoesAsItSays(t *testing.T) {
 	for seed := range seeds(300) {
 		z := awkwardGround(seed)
 		if seed%3 == 0 {
-			z = lowland(12+int(seed%20), 0.01)
+			z = terraintest.Lowland(12+int(seed%20), 0.01)
 		}
 		h := FindHollows(z)
 		sigma := []float64{0.002, 0.02, 0.1, 1}[seed%4]

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"wetfeet/terrain"
+	"wetfeet/terrain/terraintest"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -235,7 +236,7 @@ func TestOverflowRunsToANeighbourAndAtLastOutside(t *testing.T) {
 }
 
 func TestFilledLevelIsTheBrimOfTheOutermostHollow(t *testing.T) {
-	grounds := []*terrain.Grid[float32]{lowland(300, 0.02), lowland(300, 0)}
+	grounds := []*terrain.Grid[float32]{terraintest.Lowland(300, 0.02), terraintest.Lowland(300, 0)}
 	for seed := range seeds(2_000) {
 		grounds = append(grounds, awkwardGround(seed))
 	}
@@ -256,10 +257,10 @@ func TestFilledLevelIsTheBrimOfTheOutermostHollow(t *testing.T) {
 }
 
 func TestHollowsAreTheSameOnAnyNumberOfProcessors(t *testing.T) {
-	z := lowland(257, 0.02)
+	z := terraintest.Lowland(257, 0.02)
 	for i := range z.Cells { // ties and voids
 		z.Cells[i] = float32(int(z.Cells[i]*50)) / 50
-		if chance(uint64(i), 0, 9) < 0.001 {
+		if terraintest.Chance(uint64(i), 0, 9) < 0.001 {
 			z.Cells[i] = terrain.Void()
 		}
 	}

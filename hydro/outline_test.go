@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"wetfeet/terrain"
+	"wetfeet/terrain/terraintest"
 
 	"github.com/paulmach/orb"
 	"github.com/paulmach/orb/planar"
@@ -18,19 +19,19 @@ func TestOutlineOfSmallHollowsByHand(t *testing.T) {
 		z    *terrain.Grid[float32]
 		want orb.MultiPolygon
 	}{
-		{"one cell", ground(1,
+		{"one cell", terraintest.Rows(1,
 			[]float32{9, 9, 9},
 			[]float32{9, 5, 9},
 			[]float32{9, 9, 9},
 		), orb.MultiPolygon{{{{2, 1}, {2, 2}, {1, 2}, {1, 1}, {2, 1}}}}},
 
-		{"a side of three cells has no corner in its middle", ground(1,
+		{"a side of three cells has no corner in its middle", terraintest.Rows(1,
 			[]float32{9, 9, 9, 9, 9},
 			[]float32{9, 5, 4, 5, 9},
 			[]float32{9, 9, 9, 9, 9},
 		), orb.MultiPolygon{{{{4, 1}, {4, 2}, {1, 2}, {1, 1}, {4, 1}}}}},
 
-		{"cells that touch at a corner are two polygons", ground(1,
+		{"cells that touch at a corner are two polygons", terraintest.Rows(1,
 			[]float32{9, 9, 9, 9},
 			[]float32{9, 5, 9, 9},
 			[]float32{9, 9, 4, 9},
@@ -40,7 +41,7 @@ func TestOutlineOfSmallHollowsByHand(t *testing.T) {
 			{{{3, 1}, {3, 2}, {2, 2}, {2, 1}, {3, 1}}},
 		}},
 
-		{"an island is a hole", ground(1,
+		{"an island is a hole", terraintest.Rows(1,
 			[]float32{9, 9, 9, 9, 9},
 			[]float32{9, 5, 5, 5, 9},
 			[]float32{9, 5, 9, 5, 9},
@@ -51,7 +52,7 @@ func TestOutlineOfSmallHollowsByHand(t *testing.T) {
 			{{3, 3}, {3, 2}, {2, 2}, {2, 3}, {3, 3}},
 		}}},
 
-		{"islands that touch at a corner are two holes", ground(1,
+		{"islands that touch at a corner are two holes", terraintest.Rows(1,
 			[]float32{9, 9, 9, 9, 9, 9},
 			[]float32{9, 5, 5, 5, 5, 9},
 			[]float32{9, 5, 9, 5, 5, 9},

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"wetfeet/terrain"
+	"wetfeet/terrain/terraintest"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -26,7 +27,7 @@ func TestStorageIsTheWaterOverTheCells(t *testing.T) {
 	for seed := range seeds(1_500) {
 		z := awkwardGround(seed)
 		if seed%3 == 0 {
-			z = lowland(12+int(seed%20), 0.01)
+			z = terraintest.Lowland(12+int(seed%20), 0.01)
 		}
 		z.CellSize = 0.5
 		h := FindHollows(z)
@@ -56,7 +57,7 @@ func TestStorageIsTheWaterOverTheCells(t *testing.T) {
 // bowls is the ground of checks G10 and G11: two bowls of three cells with a
 // saddle between them, between walls, and a way out to the east.
 func bowls() *terrain.Grid[float32] {
-	return ground(1,
+	return terraintest.Rows(1,
 		[]float32{10, 10, 10, 10, 10, 10, 10, 10, 10, 10},
 		[]float32{10, 4, 2, 4, 5, 3, 1, 3, 6, 4},
 		[]float32{10, 10, 10, 10, 10, 10, 10, 10, 10, 10},

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"wetfeet/terrain"
+	"wetfeet/terrain/terraintest"
 )
 
 // wetnessOf is the index of one cell of a given size.
@@ -73,13 +74,13 @@ func TestWetnessSlope(t *testing.T) {
 		}
 	})
 	t.Run("a crest sheds its water and a pit keeps it", func(t *testing.T) {
-		roof := ground(2, []float32{1, 3, 1}, []float32{1, 3, 1}, []float32{1, 3, 1})
+		roof := terraintest.Rows(2, []float32{1, 3, 1}, []float32{1, 3, 1}, []float32{1, 3, 1})
 		assert.Equal(t, float32(1), slope(roof).At(1, 1), "falls 2 m in 2 m, though Horn's is 0")
-		pit := ground(1, []float32{9, 8, 7}, []float32{9, 2, 7}, []float32{9, 8, 7})
+		pit := terraintest.Rows(1, []float32{9, 8, 7}, []float32{9, 2, 7}, []float32{9, 8, 7})
 		assert.Zero(t, slope(pit).At(1, 1), "though Horn's is 1")
 	})
 	t.Run("water leaves across the rim", func(t *testing.T) {
-		strip := ground(1, []float32{3, 2, 1})
+		strip := terraintest.Rows(1, []float32{3, 2, 1})
 		assert.Equal(t, []float32{1, 1, 1}, slope(strip).Cells)
 	})
 }
@@ -94,7 +95,7 @@ func bowl(noise float64) (z *terrain.Grid[float32], floor int) {
 		if d := math.Hypot(float64(r-60), float64(c-60)) / 15; d < 1 {
 			v -= 0.6 * (1 - d*d) * (1 - d*d)
 		}
-		z.Cells[i] = float32(v + noise*normal(uint64(r), uint64(c)))
+		z.Cells[i] = float32(v + noise*terraintest.Normal(uint64(r), uint64(c)))
 	}
 	return z, z.Index(60, 60)
 }
@@ -135,7 +136,7 @@ func TestSlopeNoiseOfLevelGround(t *testing.T) {
 	z := terrain.NewGrid[float32](terrain.Frame{Rows: 600, Cols: 600, CellSize: cell})
 	for i := range z.Cells {
 		r, c := z.Cell(i)
-		z.Cells[i] = float32(sd * normal(uint64(r), uint64(c)))
+		z.Cells[i] = float32(sd * terraintest.Normal(uint64(r), uint64(c)))
 	}
 	s, slope := terrain.NewGrid[float32](z.Frame), terrain.NewGrid[float32](z.Frame)
 	for _, length := range []float64{0, 0.2, 0.5, 1, 2} {
@@ -161,7 +162,7 @@ func TestSmoothingLength(t *testing.T) {
 		z := terrain.NewGrid[float32](terrain.Frame{Rows: side, Cols: side, CellSize: cell})
 		for i := range z.Cells {
 			r, c := z.Cell(i)
-			z.Cells[i] = float32(100 - fall*cell*float64(c) + noise*normal(uint64(r), uint64(c)))
+			z.Cells[i] = float32(100 - fall*cell*float64(c) + noise*terraintest.Normal(uint64(r), uint64(c)))
 		}
 		return z
 	}
@@ -176,8 +177,8 @@ func TestSmoothingLength(t *testing.T) {
 
 // What the smoothing is for: the drop of a cell by far more than its noise.
 func TestSmoothedGroundDropsByMoreThanItsNoise(t *testing.T) {
-	z := lowland(400, 0.02)
-	clean := lowland(400, 0)
+	z := terraintest.Lowland(400, 0.02)
+	clean := terraintest.Lowland(400, 0)
 	d, err := Drain(context.Background(), z, Options{})
 	require.NoError(t, err)
 	var noise float64

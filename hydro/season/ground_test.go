@@ -13,15 +13,12 @@ import (
 	"wetfeet/hydro/storm"
 	"wetfeet/hydro/weather"
 	"wetfeet/terrain"
+	"wetfeet/terrain/terraintest"
 )
 
 // grid is a ground with cells of one metre from its rows.
 func grid(rows ...[]float32) *terrain.Grid[float32] {
-	z := terrain.NewGrid[float32](terrain.Frame{Rows: len(rows), Cols: len(rows[0]), CellSize: 1})
-	for r, row := range rows {
-		copy(z.Row(r), row)
-	}
-	return z
+	return terraintest.Rows(1, rows...)
 }
 
 // trough is one hollow: two cells at 1 m, spilling at 2 m to the east. All six

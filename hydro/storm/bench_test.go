@@ -7,55 +7,14 @@ import (
 
 	"wetfeet/hydro"
 	"wetfeet/terrain"
+	"wetfeet/terrain/terraintest"
 )
-
-// lowland is made ground: a plane that falls 0.5 % to the east, gentle
-// undulation of half a metre over 8 to 500 cells, and white noise of so many
-// metres, one standard deviation, on every cell. Cells are 1 m.
-func lowland(side int, noise float64) *terrain.Grid[float32] {
-	z := terrain.NewGrid[float32](terrain.Frame{Rows: side, Cols: side, CellSize: 1})
-	terrain.Bands(side, func(lo, hi int) {
-		for r := lo; r < hi; r++ {
-			for c := range side {
-				v := 20 - 0.005*float64(c)
-				for wave, height := 512.0, 0.5; wave >= 8; wave, height = wave/2, height/2 {
-					v += height * undulation(float64(r)/wave, float64(c)/wave, uint64(wave))
-				}
-				if noise > 0 {
-					u, w := chance(uint64(r), uint64(c), 1), chance(uint64(r), uint64(c), 2)
-					v += noise * math.Sqrt(-2*math.Log(1-u)) * math.Cos(2*math.Pi*w)
-				}
-				z.Set(r, c, float32(v))
-			}
-		}
-	})
-	return z
-}
-
-// undulation is smooth noise between −1 and 1 that varies over a length of 1.
-func undulation(y, x float64, seed uint64) float64 {
-	r, c := math.Floor(y), math.Floor(x)
-	y, x = y-r, x-c
-	y, x = y*y*(3-2*y), x*x*(3-2*x)
-	at := func(dr, dc float64) float64 { return 2*chance(uint64(r+dr), uint64(c+dc), seed) - 1 }
-	return (1-y)*((1-x)*at(0, 0)+x*at(0, 1)) + y*((1-x)*at(1, 0)+x*at(1, 1))
-}
-
-// chance is a number in [0, 1) that belongs to a cell: a mixer after
-// Steele, G.L., Lea, D., Flood, C.H. (2014), Fast splittable pseudorandom
-// number generators, OOPSLA.
-func chance(r, c, seed uint64) float64 {
-	h := (r*0x9e3779b97f4a7c15 ^ c) * 0xbf58476d1ce4e5b9
-	h = (h ^ h>>29 ^ seed) * 0x94d049bb133111eb
-	h = (h ^ h>>32) * 0xbf58476d1ce4e5b9
-	return float64((h^h>>31)>>11) / (1 << 53)
-}
 
 // BenchmarkGroundToStorm goes from ground to the depth of a storm's water on
 // every cell, and then by its parts.
 func BenchmarkGroundToStorm(b *testing.B) {
 	for _, noise := range []float64{0.02, 0} {
-		z := lowland(4000, noise)
+		z := terraintest.Lowland(4000, noise)
 		name := fmt.Sprintf("side=4000/noise=%g", noise)
 		depth := terrain.NewGrid[float32](z.Frame)
 		b.Run(name+"/part=all", func(b *testing.B) {
@@ -95,7 +54,7 @@ func BenchmarkGroundToStorm(b *testing.B) {
 // tenThousand is a site with some ten thousand hollows.
 func tenThousand(b *testing.B) *Site {
 	b.Helper()
-	s := site(b, lowland(310, 0.02))
+	s := site(b, terraintest.Lowland(310, 0.02))
 	if n := len(s.h.All); n < 9_000 || n > 20_000 {
 		b.Fatalf("%d hollows", n)
 	}
@@ -134,8 +93,8 @@ func BenchmarkStormAndEightDays(b *testing.B) {
 		site *Site
 	}{
 		{"ten thousand hollows", tenThousand(b)},
-		{"16 M smooth cells", site(b, lowland(4000, 0))},
-		{"1 M noisy cells", site(b, lowland(1000, 0.02))},
+		{"16 M smooth cells", site(b, terraintest.Lowland(4000, 0))},
+		{"1 M noisy cells", site(b, terraintest.Lowland(1000, 0.02))},
 	} {
 		steps := []Step{}
 		for hour := range 24 {
@@ -182,7 +141,7 @@ func BenchmarkYearOfDays(b *testing.B) {
 		for day := range 365 {
 			w := Step{Hours: 24, Evaporation: 0.15}
 			if day%4 == 0 {
-				w.Inflow = s.Runoff(30 * chance(uint64(day), 0, 1))
+				w.Inflow = s.Runoff(30 * terraintest.Chance(uint64(day), 0, 1))
 			}
 			m.Step(w)
 		}

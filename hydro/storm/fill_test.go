@@ -8,6 +8,7 @@ import (
 
 	"wetfeet/hydro"
 	"wetfeet/terrain"
+	"wetfeet/terrain/terraintest"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -226,7 +227,7 @@ func TestDepthIsTheWaterOverTheCells(t *testing.T) {
 
 // Sums over a hundred thousand hollows keep what rounding takes from them.
 func TestBalanceOfManyHollowsCloses(t *testing.T) {
-	z := lowland(1000, 0.02)
+	z := terraintest.Lowland(1000, 0.02)
 	s := site(t, z)
 	require.Greater(t, len(s.h.All), 100_000)
 	for _, mm := range []float64{10, 30, 77.7} {

@@ -9,17 +9,14 @@ import (
 
 	"wetfeet/hydro"
 	"wetfeet/terrain"
+	"wetfeet/terrain/terraintest"
 
 	"github.com/stretchr/testify/require"
 )
 
 // ground is a grid of cells of one metre from its rows.
 func ground(rows ...[]float32) *terrain.Grid[float32] {
-	z := terrain.NewGrid[float32](terrain.Frame{Rows: len(rows), Cols: len(rows[0]), CellSize: 1})
-	for r, row := range rows {
-		copy(z.Row(r), row)
-	}
-	return z
+	return terraintest.Rows(1, rows...)
 }
 
 // bowls is the ground of checks G10 and G11: two bowls of three cells with a
