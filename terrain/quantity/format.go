@@ -50,17 +50,29 @@ func FormatDepth(metres float64, u Units) string {
 	return few(metres*100, "cm")
 }
 
-// FormatMound writes how high a mound is to be built, given in metres, in whole
-// centimetres or inches as a spade can do: "35 cm", "8 in". What is between them
-// is rounded up, as a mound too low does not do what it is for. One of a metre
-// or of four feet and more is a length, as of FormatDepth.
-func FormatMound(metres float64, u Units) string {
+// BuiltMound is the height that a mound of so many metres is built to, m: in
+// whole centimetres or inches, as a spade can do. What is between them is
+// rounded up, as a mound too low does not do what it is for.
+func BuiltMound(metres float64, u Units) float64 {
 	const hair = 1e-6
-	step := 0.01
 	if u == Feet {
-		step = inch.of(1)
+		return inch.of(math.Ceil(metres/inch.of(1) - hair))
 	}
-	return FormatDepth(step*math.Ceil(metres/step-hair), u)
+	return math.Ceil(100*metres-hair) / 100
+}
+
+// FormatMound writes the height that a mound is built to, see BuiltMound:
+// "35 cm", "8 in". One of a metre or of four feet and more is a length, as of
+// FormatDepth.
+func FormatMound(metres float64, u Units) string {
+	h := BuiltMound(metres, u)
+	switch {
+	case u == Feet && h < 4*foot.of(1):
+		return write(h/inch.of(1), 0, "in")
+	case u == Metric && h < 1:
+		return write(100*h, 0, "cm")
+	}
+	return FormatDepth(h, u)
 }
 
 // FormatRain writes a depth of rain given in millimetres: "150 mm", "5.9 in".

@@ -1,11 +1,10 @@
 package advise
 
 import (
-	"math"
-
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/site"
 	"wetfeet/species"
+	"wetfeet/terrain/quantity"
 )
 
 // Plan is that of the assessment with the advice followed: what is said of its
@@ -38,7 +37,7 @@ func (a *Advice) Plan(r *assess.Result) assess.Plan {
 }
 
 // Told are the trees that all of the advice changes, with the species and the
-// mound that are new.
+// mound that are new, as high as it is built in the units of the report.
 func (a *Advice) Told(r *assess.Result) []site.Tree {
 	out := make([]site.Tree, 0, len(a.Changes))
 	for i := range a.Changes {
@@ -48,7 +47,7 @@ func (a *Advice) Told(r *assess.Result) []site.Tree {
 			t.Species = c.Species.Scientific
 		}
 		if c.Raised {
-			t.Mound = math.Round(1000*c.Mound) / 1000
+			t.Mound = quantity.BuiltMound(c.Mound, r.Units)
 		}
 		t.Age = anew(r, c.Tree)
 		out = append(out, t)
@@ -111,7 +110,7 @@ func (a *Advice) Parts(r *assess.Result) ([]Part, error) {
 				what[i] = put[i]
 				told.Species = put[i].Scientific
 			case kind == Raise && advised:
-				told.Mound = math.Round(1000*t.Mound) / 1000
+				told.Mound = quantity.BuiltMound(t.Mound, r.Units)
 				mounds[i] = told.Mound
 			case kind == Swap && advised:
 				what[i] = t.Swaps[0]

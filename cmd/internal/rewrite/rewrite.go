@@ -50,6 +50,16 @@ func (w *rewriting) length(m float64) string {
 	return tomledit.Quote(decimal(m, 3) + " m")
 }
 
+// mound writes a height as growers say it. It is never less than was meant, as
+// a mound a hair too low is advised anew.
+func (w *rewriting) mound(m float64) string {
+	if w.units != quantity.Feet {
+		return w.length(m)
+	}
+	const hair = 1e-6
+	return tomledit.Quote(decimal(math.Ceil(10*m/0.0254-hair)/10, 1) + " in")
+}
+
 func round(v float64, digits int) float64 {
 	p := math.Pow10(digits)
 	return math.Round(v*p) / p
@@ -267,7 +277,7 @@ func (w *rewriting) said(t site.Tree, key string) string {
 	case key == "species" && t.Species != "":
 		return tomledit.Quote(t.Species)
 	case key == "mound" && t.Mound > 0:
-		return w.length(t.Mound)
+		return w.mound(t.Mound)
 	case key == "trial" && t.Trial, key == "fixed" && t.Fixed:
 		return "true"
 	case key == "at" && t.At != nil:

@@ -2,6 +2,7 @@
 // into the plan. It is asked for once the odds are there, and given up as soon
 // as the plan changes. Until then, and where there are no odds, it is what the
 // likeliest answer says of each tree.
+import * as u from "./units.js";
 import { post, Refused } from "./ask.js";
 
 const make = (tag, props = {}, ...children) => {
@@ -153,7 +154,7 @@ function simple(trees) {
   const out = [];
   for (const t of trees) {
     if (!t.flagged) continue;
-    if (t.advice === "raise" && t.mound) out.push({ id: t.id, mound: Math.max(t.built || 0, t.mound) });
+    if (t.advice === "raise" && t.mound) out.push({ id: t.id, mound: Math.max(t.built || 0, u.builtMound(t.mound)) });
     else if (t.advice === "swap" && t.swaps?.length) out.push({ id: t.id, species: t.swaps[0].species });
   }
   return out;

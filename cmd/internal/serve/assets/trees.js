@@ -118,7 +118,7 @@ export function tellTree(title, body, t, page) {
     return b;
   };
   const advice = make("div", { className: "buttons" });
-  if (t.mound && t.flagged) advice.append(button(`Raise on a mound of ${u.depth(t.mound)}${t.raised !== undefined ? ` (odds of loss ${percent(t.raised)})` : ""}`, () => change((x) => { x.mound = t.mound; })));
+  if (t.mound && t.flagged) advice.append(button(`Raise on a mound of ${u.mound(t.mound)}${t.raised !== undefined ? ` (odds of loss ${percent(t.raised)})` : ""}`, () => change((x) => { x.mound = u.builtMound(t.mound); })));
   (t.flagged ? t.swaps || [] : []).forEach((s, i) => advice.append(button(`Plant ${s.common} instead${i === 0 && t.swapped !== undefined ? ` (odds of loss ${percent(t.swapped)})` : ""}`, () => change((x) => { x.species = s.species; }))));
 
   const species = page.rowForm.species(told.species || t.species);

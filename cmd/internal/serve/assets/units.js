@@ -22,6 +22,16 @@ export function depth(m) {
   return `${cm.toFixed(cm < 9.95 ? 1 : 0)} cm`;
 }
 
+// The height that a mound of so many metres is built to, m: whole inches or
+// centimetres, rounded up, as the sheets say it.
+export const builtMound = (m) => feet ? 0.0254 * Math.ceil(m / 0.0254 - 1e-6) : Math.ceil(100 * m - 1e-6) / 100;
+
+export function mound(m) {
+  const h = builtMound(m);
+  if (feet && h < 4 * FOOT) return `${Math.round(h / 0.0254)} in`;
+  return !feet && h < 1 ? `${Math.round(100 * h)} cm` : depth(h);
+}
+
 export function hours(h) {
   if (h < 1) return `${Math.round(60 * h)} min`;
   return `${+h.toPrecision(3)} h`;
