@@ -216,8 +216,8 @@ func nextPlaces(g *ground.Ground, u quantity.Units) ([]surveypage.Place, error) 
 	}
 	var out []surveypage.Place
 	for _, p := range found {
-		why := fmt.Sprintf("known to %s now, to %s with a reading; %s from the nearest shot or place above; lessens the uncertainty of the whole ground by %.2g %%",
-			quantity.FormatDepth(p.SD, u), quantity.FormatDepth(p.After, u), quantity.FormatDistance(p.Near, u), 100*p.Gain/p.Before)
+		why := fmt.Sprintf("%s; %s from the nearest shot or place above; lessens the uncertainty of the whole ground by %.2g %%",
+			assess.BetterKnown(p.SD, p.After, u), quantity.FormatDistance(p.Near, u), 100*p.Gain/p.Before)
 		out = append(out, surveypage.Place{Point: p.Point, Before: p.SD, After: p.After, Why: why})
 	}
 	return out, nil

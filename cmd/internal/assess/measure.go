@@ -63,10 +63,20 @@ func (r *Result) nextReadings(s *ground.Survey) error {
 	return nil
 }
 
+// BetterKnown says how well the ground at a place is known, m of standard
+// deviation, without a reading there and with one.
+func BetterKnown(now, then float64, u quantity.Units) string {
+	before, after := quantity.FormatDepth(now, u), quantity.FormatDepth(then, u)
+	if before == after {
+		return fmt.Sprintf("known to %s now, and little better with a reading", before)
+	}
+	return fmt.Sprintf("known to %s now, to %s with a reading", before, after)
+}
+
 // reason says what a reading would do, in the units of the report.
 func (r *Result) reason(p survey.Place, targets []survey.Target) string {
-	s := fmt.Sprintf("known to %s now, to %s with a reading; %s from the nearest shot; %.0f %% fewer trees misjudged wet or dry",
-		quantity.FormatDepth(p.SD, r.Units), quantity.FormatDepth(p.After, r.Units), quantity.FormatDistance(p.Near, r.Units), 100*p.Gain/p.Before)
+	s := fmt.Sprintf("%s; %s from the nearest shot; %.0f %% fewer trees misjudged wet or dry",
+		BetterKnown(p.SD, p.After, r.Units), quantity.FormatDistance(p.Near, r.Units), 100*p.Gain/p.Before)
 	var names []string
 	for _, i := range p.Helps {
 		names = append(names, targets[i].Name)

@@ -35,4 +35,5 @@ func TestAReadingSaysWhatItWouldDoInTheUnitsOfTheReport(t *testing.T) {
 		on("", quantity.Metric).reason(place, targets))
 	assert.Equal(t, "known to 1.6 in now, to 0.7 in with a reading; 18.4 ft from the nearest shot; 14 % fewer trees misjudged wet or dry, most at A-2, A-1",
 		on("", quantity.Feet).reason(place, targets))
+	assert.Equal(t, "known to 0.4 in now, and little better with a reading", BetterKnown(0.0110, 0.0105, quantity.Feet))
 }
