@@ -65,7 +65,8 @@ func (s *sheet) addGrid(p *panel) {
 			for i := math.Ceil(lo / step); i*step <= hi; i++ {
 				t := (i*step - a[k]) / (z[k] - a[k])
 				x, y := from.X+(to.X-from.X)*t, from.Y+(to.Y-from.Y)*t
-				text := strconv.FormatFloat(math.Round(i*step/unit*1e6)/1e6, 'f', -1, 64) + letter
+				// Adding nought takes the sign from a nought below zero.
+				text := strconv.FormatFloat(math.Round(i*step/unit*1e6)/1e6+0, 'f', -1, 64) + letter
 				w := s.regular.Width(text, smallSize) / 2
 				if t*long < w || t*long > long-w {
 					continue
