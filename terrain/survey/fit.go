@@ -213,7 +213,7 @@ func (m *Model) plan(spread float64, known int) plan {
 	spacing := m.spacing / m.size
 	sill := limit{math.Log(leastSill), math.Log(spread) + 6}
 	if n < fewestForRange {
-		m.Remarks = append(m.Remarks, fmt.Sprintf("%d shots are too few to tell how far likeness reaches: a range of %.3g m, a third of the site's breadth, is assumed", n, m.Covariance.Range))
+		m.Remarks = append(m.Remarks, fmt.Sprintf("%d shots are too few to tell how far likeness reaches: a range of a third of the site's breadth is assumed", n))
 		if known < n {
 			m.Remarks = append(m.Remarks, fmt.Sprintf("a shot error of %g m is assumed where none is stated", AssumedError))
 		}
