@@ -13,6 +13,7 @@ import (
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/drafting"
 	"wetfeet/cmd/internal/fault"
+	"wetfeet/cmd/internal/fieldsheet"
 	"wetfeet/cmd/internal/ground"
 	"wetfeet/cmd/internal/outdir"
 	"wetfeet/cmd/internal/plansheet"
@@ -36,7 +37,7 @@ type surveyCommand struct {
 	Lines    string   `placeholder:"FILE" help:"GeoJSON of breaklines (ditch bottoms, bank tops, bed edges), outlines and holes."`
 	Surface  string   `enum:"kriging,triangles" default:"kriging" help:"How the ground between the shots is made: ${enum}."`
 	Interval string   `placeholder:"LENGTH" help:"Between contours; as fine as relief and error allow unless given."`
-	Paper    string   `default:"A4" placeholder:"SIZE" help:"Sheet of the contour plan: A4, A3 or Letter."`
+	Paper    string   `placeholder:"SIZE" help:"Sheet of the contour plan: A4, Letter or A3. Without it Letter for a survey in feet, A4 for others."`
 	Datum    string   `placeholder:"WORDS" help:"What the levels are above, for the plan, such as \"BM1 = 100.000 m, assumed\"."`
 	Title    string   `placeholder:"WORDS" help:"Title of the plan; that of the book, or its file's name, unless given."`
 	Feet     bool     `help:"Write the plan and the page in feet."`
@@ -60,9 +61,11 @@ func (c *surveyCommand) Run(s *call) error {
 	if err != nil {
 		return err
 	}
-	paper, err := plansheet.ParsePaper(c.Paper)
-	if err != nil {
-		return fmt.Errorf("%w: --paper: %w", errUsage, err)
+	paper := plansheet.A4
+	if c.Paper != "" {
+		if paper, err = plansheet.ParsePaper(c.Paper); err != nil {
+			return fmt.Errorf("%w: --paper: %w", errUsage, err)
+		}
 	}
 	source, sd, err := c.source(c.Book)
 	if err != nil {
@@ -98,6 +101,9 @@ func (c *surveyCommand) Run(s *call) error {
 	}
 	s.say.stage("next places")
 	page := c.page(g, inputs)
+	if c.Paper == "" {
+		paper = fieldsheet.PaperFor(page.Plan.Units)
+	}
 	page.Paper, page.Plan.Interval = paper, interval
 	if page.Next, err = nextPlaces(g, page.Plan.Units); err != nil {
 		return err
@@ -161,6 +167,7 @@ func (c *surveyCommand) page(g *ground.Ground, inputs []assess.Input) surveypage
 		if line := v.Shots.Shots[d.Index].Line; line > 0 {
 			where = fmt.Sprintf("line %d", line)
 		}
+		page.Plan.Suspicious = append(page.Plan.Suspicious, d.Index)
 		page.Doubts = append(page.Doubts, surveypage.Doubt{Shot: d.Index, Off: d.Off, Standardised: d.Standardised, Where: where, Reason: d.Reason(p.Units)})
 	}
 	for _, d := range v.Changes {

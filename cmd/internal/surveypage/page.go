@@ -2,6 +2,7 @@ package surveypage
 
 import (
 	"bytes"
+	"cmp"
 	_ "embed"
 	"encoding/base64"
 	"errors"
@@ -288,7 +289,8 @@ func first(s *Survey) []string {
 		if d.Where != "" {
 			where = " (" + d.Where + ")"
 		}
-		out = append(out, fmt.Sprintf("Check the reading of %s%s: %s", named(s.Plan.Shots[d.Shot].Name), where, sentence(d.Reason)))
+		name := strings.TrimSpace(s.Plan.Shots[d.Shot].Name)
+		out = append(out, fmt.Sprintf("Check the reading of %s%s: %s", cmp.Or(name, "the shot"), where, sentence(d.Reason)))
 	}
 	if n := len(s.Next); n > 0 {
 		out = append(out, fmt.Sprintf("With the level still set up, take %s more: %s.", counted(n, "reading"), "numbered on the picture of how well the ground is known"))
