@@ -159,7 +159,7 @@ func (c *adviseCommand) report(w io.Writer, r *assess.Result, a *advise.Advice, 
 				continue
 			}
 			shown++
-			fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", r.Trees[ch.Tree].ID, assess.CommonName(r.Trees[ch.Tree].Entry), species.Tenths(ch.Before), species.Tenths(ch.After), a.Do(r, ch), heap(r, ch), others(ch))
+			fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", r.Trees[ch.Tree].ID, r.Trees[ch.Tree].Entry.Name(), species.Tenths(ch.Before), species.Tenths(ch.After), a.Do(r, ch), heap(r, ch), others(ch))
 		}
 		if err := t.Flush(); err != nil {
 			return err
@@ -190,7 +190,7 @@ func others(c *advise.Change) string {
 	var names []string
 	for _, e := range c.Others {
 		if e != c.Species {
-			names = append(names, assess.CommonName(e))
+			names = append(names, e.Name())
 		}
 	}
 	return strings.Join(names, ", ")

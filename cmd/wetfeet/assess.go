@@ -169,7 +169,7 @@ func (c *assessCommand) report(w io.Writer, r *assess.Result) error {
 					water, wet = assess.DepthSpan(tree.Depths, r.Units), assess.HoursSpan(tree.Hours)
 					lost = species.Tenths(tree.Odds) + "\t"
 				}
-				fmt.Fprintf(t, "%s\t%s%s\t%s\t%s\t%s\t%s\t%s\n", tree.Risk, lost, tree.ID, along, assess.CommonName(tree.Entry), water, wet, r.Do(tree))
+				fmt.Fprintf(t, "%s\t%s%s\t%s\t%s\t%s\t%s\t%s\n", tree.Risk, lost, tree.ID, along, tree.Entry.Name(), water, wet, r.Do(tree))
 			}
 		}
 		if err := t.Flush(); err != nil {

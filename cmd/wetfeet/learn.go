@@ -106,7 +106,7 @@ func (c *learnCommand) report(w io.Writer, r *assess.Result, l *assess.Learned, 
 		}
 	}
 	for _, s := range l.Species {
-		line(assess.CommonName(s.Entry)+" bears, times the table", s.Before, s.After, func(v float64) string { return fmt.Sprintf("%.2g", v) })
+		line(s.Entry.Name()+" bears, times the table", s.Before, s.After, func(v float64) string { return fmt.Sprintf("%.2g", v) })
 	}
 	if err := t.Flush(); err != nil {
 		return err

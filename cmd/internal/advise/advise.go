@@ -291,7 +291,7 @@ func problem(r *assess.Result, row *assess.Row, o Options) (p arrange.Problem, e
 			number[t.Entry] = e
 			entries = append(entries, t.Entry)
 			p.Count = append(p.Count, 0)
-			p.Name = append(p.Name, assess.CommonName(t.Entry))
+			p.Name = append(p.Name, t.Entry.Name())
 			p.Emergent = append(p.Emergent, t.Entry.Stratum == "emergent")
 		}
 		p.Count[e]++

@@ -303,7 +303,7 @@ func (a *Advice) Swap(r *assess.Result) (out []string) {
 	at := map[change][]string{}
 	for i := range a.Changes {
 		if c := &a.Changes[i]; c.Swapped {
-			k := change{assess.CommonName(r.Trees[c.Tree].Entry), assess.CommonName(c.Species)}
+			k := change{r.Trees[c.Tree].Entry.Name(), c.Species.Name()}
 			at[k] = append(at[k], r.Trees[c.Tree].ID)
 		}
 	}
@@ -423,9 +423,9 @@ func (a *Advice) Do(r *assess.Result, c *Change) string {
 	var parts []string
 	switch {
 	case c.Swapped:
-		parts = append(parts, "buy "+assess.CommonName(c.Species))
+		parts = append(parts, "buy "+c.Species.Name())
 	case c.Places:
-		parts = append(parts, "put "+assess.CommonName(c.Species)+" here")
+		parts = append(parts, "put "+c.Species.Name()+" here")
 	}
 	if c.Raised {
 		parts = append(parts, r.RaiseBy(&r.Trees[c.Tree], c.Mound))

@@ -266,12 +266,12 @@ func (r *Result) tellRootstocks(p Plan) {
 		name, known := g.e.Rootstock(g.stock)
 		switch {
 		case trees[g] == 0:
-			r.Remarks = append(r.Remarks, fmt.Sprintf("A rootstock is named of %s, which is not planted.", CommonName(g.e)))
+			r.Remarks = append(r.Remarks, fmt.Sprintf("A rootstock is named of %s, which is not planted.", g.e.Name()))
 		case known:
-			r.Assumptions = append(r.Assumptions, fmt.Sprintf("%s of %s: the days are those of %s roots.", sentenceCase(count(trees[g], "tree")), CommonName(g.e), name))
+			r.Assumptions = append(r.Assumptions, fmt.Sprintf("%s of %s: the days are those of %s roots.", sentenceCase(count(trees[g], "tree")), g.e.Name(), name))
 		default:
 			seen := strings.Join(append(g.e.Rootstocks(), "the species of the table"), ", ")
-			r.Remarks = append(r.Remarks, fmt.Sprintf("No flood is known of %s on the rootstock %q, so it changes nothing; known are %s.", CommonName(g.e), g.stock, seen))
+			r.Remarks = append(r.Remarks, fmt.Sprintf("No flood is known of %s on the rootstock %q, so it changes nothing; known are %s.", g.e.Name(), g.stock, seen))
 		}
 	}
 }

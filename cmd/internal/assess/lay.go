@@ -178,7 +178,7 @@ func (r *Result) lookUp(table *species.Table) error {
 				}
 				bad = append(bad, fmt.Errorf("tree %s: %w", t.ID, err))
 			} else if !names(e, name) {
-				r.Remarks = append(r.Remarks, fmt.Sprintf("%q was read as %s (%s).", name, CommonName(e), e.Scientific))
+				r.Remarks = append(r.Remarks, fmt.Sprintf("%q was read as %s (%s).", name, e.Name(), e.Scientific))
 			}
 			found[name] = e
 		}

@@ -132,23 +132,15 @@ func (r *Result) Do(t *Tree) string {
 	case t.Advice == "raise":
 		s := r.RaiseBy(t, t.Mound)
 		if len(t.Swaps) > 0 {
-			s += ", or swap for " + CommonName(t.Swaps[0])
+			s += ", or swap for " + t.Swaps[0].Name()
 		}
 		return s
 	case t.Advice == "swap" && len(t.Swaps) > 0:
-		return "swap for " + CommonName(t.Swaps[0])
+		return "swap for " + t.Swaps[0].Name()
 	case t.Advice == "drain":
 		return fmt.Sprintf("drain hollow %d, or move it", t.Pond)
 	}
 	return t.Advice
-}
-
-// CommonName is the usual name of a species, or its scientific one.
-func CommonName(e *species.Entry) string {
-	if len(e.Common) > 0 {
-		return e.Common[0]
-	}
-	return e.Scientific
 }
 
 // First is what to do first, at most three things, the most pressing first.
@@ -242,9 +234,9 @@ func (r *Result) swapOrMove() string {
 		if t.Advice != "swap" && t.Advice != "move" || !t.OnGround {
 			continue
 		}
-		c := change{from: CommonName(t.Entry)}
+		c := change{from: t.Entry.Name()}
 		if t.Advice == "swap" && len(t.Swaps) > 0 {
-			c.to = CommonName(t.Swaps[0])
+			c.to = t.Swaps[0].Name()
 		}
 		stakes[c] = append(stakes[c], t.ID)
 	}

@@ -121,7 +121,7 @@ func TestStakesAreReadBackFromThePDF(t *testing.T) {
 				if tree.OnGround {
 					risk = tree.Risk.String()
 				}
-				parts := []string{tree.ID, square, along, beside, assess.CommonName(tree.Entry), mound, risk}
+				parts := []string{tree.ID, square, along, beside, tree.Entry.Name(), mound, risk}
 				if square == "" {
 					parts = slices.Delete(parts, 1, 2)
 				}
@@ -305,7 +305,7 @@ func TestShoppingList(t *testing.T) {
 	for _, b := range buys(r.Trees) {
 		n := 0
 		for i := range r.Trees {
-			if assess.CommonName(r.Trees[i].Entry) == b.name {
+			if r.Trees[i].Entry.Name() == b.name {
 				n++
 			}
 		}

@@ -237,7 +237,7 @@ func lossWords(t *assess.Tree) string {
 // plant is what is planted there.
 func plant(t *assess.Tree) string {
 	if t.Entry != nil {
-		return assess.CommonName(t.Entry)
+		return t.Entry.Name()
 	}
 	return t.Position.Species
 }

@@ -80,7 +80,7 @@ func moundOf(r *assess.Result, t *assess.Tree) string {
 
 func plant(t *assess.Tree) string {
 	if t.Entry != nil {
-		return assess.CommonName(t.Entry)
+		return t.Entry.Name()
 	}
 	return t.Position.Species
 }

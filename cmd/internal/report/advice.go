@@ -44,7 +44,7 @@ func changeViews(r *assess.Result, a *advise.Advice) (out []changeView, left str
 			continue
 		}
 		t := &r.Trees[c.Tree]
-		v := changeView{ID: t.ID, Plant: assess.CommonName(t.Entry), Do: a.Do(r, c), Before: species.Tenths(c.Before), After: species.Tenths(c.After)}
+		v := changeView{ID: t.ID, Plant: t.Entry.Name(), Do: a.Do(r, c), Before: species.Tenths(c.Before), After: species.Tenths(c.After)}
 		if c.Raised {
 			v.Soil = quantity.FormatVolume(c.Heap.Settled, r.Units)
 		}

@@ -181,7 +181,7 @@ func (t *spellTree) view(r *assess.Result, most float64) chartView {
 	}
 	head := tree.ID
 	if tree.Entry != nil {
-		head += ", " + assess.CommonName(tree.Entry)
+		head += ", " + tree.Entry.Name()
 	}
 	words := fmt.Sprintf("%s in the median year, ", wetYear(tree.LongestWetDays))
 	if !math.IsNaN(t.once) {

@@ -7,7 +7,6 @@ import (
 	"math"
 	"strings"
 
-	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/look"
 	"wetfeet/terrain/quantity"
 )
@@ -169,7 +168,7 @@ func (d *picture) plants() {
 		fmt.Fprintf(&d.b, `<path d="M%.1f %.1fV%.1f" stroke="#55584f"/>`, m.x, m.base, m.y+d.radius)
 		title := t.ID + ": "
 		if t.Entry != nil {
-			title += assess.CommonName(t.Entry) + ", "
+			title += t.Entry.Name() + ", "
 		}
 		fmt.Fprintf(&d.b, `<g><title>%s</title>%s</g>`, html.EscapeString(title+symbolOf(t).Name), markAt(symbolOf(t), m.x, m.y, d.radius))
 	}

@@ -10,7 +10,6 @@ import (
 	"strings"
 	"time"
 
-	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/begin"
 	"wetfeet/cmd/internal/fault"
 	"wetfeet/hydro/soil"
@@ -116,7 +115,7 @@ func (d *desk) opening(w http.ResponseWriter, _ *http.Request) error {
 		o.Textures = append(o.Textures, t.Name)
 	}
 	for _, e := range species.BuiltIn().All() {
-		o.Species = append(o.Species, plant{Species: e.Scientific, Common: assess.CommonName(e), Stratum: e.Stratum})
+		o.Species = append(o.Species, plant{Species: e.Scientific, Common: e.Name(), Stratum: e.Stratum})
 	}
 	answer(w, http.StatusOK, o)
 	return nil

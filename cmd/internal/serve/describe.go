@@ -110,7 +110,7 @@ func describe(s *sheet) (description, error) {
 	}
 	for _, e := range r.Table().All() {
 		out.Species = append(out.Species, plant{
-			Species: e.Scientific, Common: assess.CommonName(e), Stratum: e.Stratum,
+			Species: e.Scientific, Common: e.Name(), Stratum: e.Stratum,
 			Days: [3]float64{e.Days.Low, e.Days.Likely, e.Days.High}, Planned: planned[e.Scientific],
 		})
 	}

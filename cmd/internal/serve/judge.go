@@ -199,7 +199,7 @@ func treeOf(r *assess.Result, t *assess.Tree) treeReply {
 		Species: t.Position.Species, Known: t.OnGround, Risk: "unknown", Why: t.Why,
 	}
 	if t.Entry != nil {
-		out.Species, out.Common = t.Entry.Scientific, assess.CommonName(t.Entry)
+		out.Species, out.Common = t.Entry.Scientific, t.Entry.Name()
 	}
 	if !t.OnGround {
 		return out
@@ -224,7 +224,7 @@ func treeOf(r *assess.Result, t *assess.Tree) treeReply {
 		out.Mound = &v
 	}
 	for _, e := range t.Swaps[:min(len(t.Swaps), 6)] {
-		out.Swaps = append(out.Swaps, swap{e.Scientific, assess.CommonName(e)})
+		out.Swaps = append(out.Swaps, swap{e.Scientific, e.Name()})
 	}
 	return out
 }
