@@ -133,11 +133,7 @@ func (c *adviseCommand) write(w io.Writer, to string, r *assess.Result, a *advis
 
 // report prints the plan.
 func (c *adviseCommand) report(w io.Writer, r *assess.Result, a *advise.Advice, trailer float64) error {
-	name := r.Name
-	if r.Invented {
-		name += " (an invented place)"
-	}
-	fmt.Fprintf(w, "%s\n%s\n", name, wrap(a.Lead(r), 96, ""))
+	fmt.Fprintf(w, "%s\n%s\n", r.Title(), wrap(a.Lead(r), 96, ""))
 	section := func(head string, lines []string) {
 		if len(lines) == 0 {
 			return

@@ -131,11 +131,7 @@ const mostRows = 15
 // report prints the short answer: the flagged trees, the worst first, and the
 // things to do first.
 func (c *assessCommand) report(w io.Writer, r *assess.Result) error {
-	name := r.Name
-	if r.Invented {
-		name += " (an invented place)"
-	}
-	fmt.Fprintf(w, "%s\n%s\n", name, wrap(r.Lead(), 96, ""))
+	fmt.Fprintf(w, "%s\n%s\n", r.Title(), wrap(r.Lead(), 96, ""))
 	fmt.Fprintln(w, wrap(r.Storm.Words(r.Units), 96, ""))
 	if r.Survey != nil {
 		fmt.Fprintln(w, wrap(r.Survey.Words(r.Units), 96, ""))

@@ -143,6 +143,23 @@ func (r *Result) Do(t *Tree) string {
 	return t.Advice
 }
 
+// Title is what the site is called, and that it is made up where it is.
+func (r *Result) Title() string {
+	if r.Invented {
+		return r.Name + " (an invented place)"
+	}
+	return r.Name
+}
+
+// Plant is what is planted there: the usual name of the species, or the word of
+// the plan where it was not looked up.
+func (t *Tree) Plant() string {
+	if t.Entry != nil {
+		return t.Entry.Name()
+	}
+	return t.Position.Species
+}
+
 // First is what to do first, at most three things, the most pressing first.
 func (r *Result) First() []string {
 	var out []string

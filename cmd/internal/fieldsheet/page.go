@@ -118,7 +118,7 @@ func (s *sheets) head(p *page, number int) {
 	s.right(p, false, headSize, p.wide-margin, y, of)
 	x := margin + s.write(p, true, rowSize, margin, y, s.bold.Fit(p.title, rowSize, 100)) + 5
 	room := p.wide - margin - s.width(false, headSize, of) - 5 - x
-	s.write(p, false, headSize, x, y, s.regular.Fit(s.place(), headSize, room))
+	s.write(p, false, headSize, x, y, s.regular.Fit(s.r.Title(), headSize, room))
 	p.rule(margin, margin+7.5, p.wide-margin, margin+7.5, 0.5)
 }
 

@@ -46,7 +46,7 @@ func buys(trees []assess.Tree) []buy {
 	n := make(map[string]*buy)
 	for i := range trees {
 		t := &trees[i]
-		b := buy{name: plant(t)}
+		b := buy{name: t.Plant()}
 		if t.Entry != nil && t.Entry.Scientific != b.name {
 			b.scientific = t.Entry.Scientific
 		}

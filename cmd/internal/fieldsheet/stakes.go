@@ -173,8 +173,8 @@ func (l *list) more(t *assess.Tree) []string {
 	if l.cut(t.ID, true, stakeSize, l.idRoom()) {
 		words = append(words, t.ID)
 	}
-	if l.cut(plant(t), false, textSize, l.plantRoom()) {
-		words = append(words, plant(t))
+	if l.cut(t.Plant(), false, textSize, l.plantRoom()) {
+		words = append(words, t.Plant())
 	}
 	if !t.OnGround || t.Flagged && t.Advice != "keep" {
 		words = append(words, l.r.Do(t))
@@ -234,14 +234,6 @@ func lossWords(t *assess.Tree) string {
 	return species.Tenths(t.Odds)
 }
 
-// plant is what is planted there.
-func plant(t *assess.Tree) string {
-	if t.Entry != nil {
-		return t.Entry.Name()
-	}
-	return t.Position.Species
-}
-
 func (l *list) stake(g group, st *stake, more []string) {
 	c, p, t := l.c, l.page, st.tree
 	y := l.y + lineHigh - 2.2
@@ -251,7 +243,7 @@ func (l *list) stake(g group, st *stake, more []string) {
 	along, offset := l.where(g, st)
 	l.right(p, false, textSize, c.offset, y, along)
 	l.right(p, false, textSize, c.plant-2.5, y, l.regular.Fit(offset, textSize, c.plant-2.5-c.offset-1))
-	l.write(p, false, textSize, c.plant, y, l.regular.Fit(plant(t), textSize, l.plantRoom()))
+	l.write(p, false, textSize, c.plant, y, l.regular.Fit(t.Plant(), textSize, l.plantRoom()))
 	l.right(p, false, textSize, c.risk-3, y, l.moundOf(t))
 	m := symbol(t)
 	p.mark(m, c.risk+2.4, y-1.3, 2.3)

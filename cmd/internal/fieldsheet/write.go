@@ -66,21 +66,8 @@ func compose(r *assess.Result, paper plansheet.Paper) *sheets {
 	return s
 }
 
-// place is the site in the head of every page.
-func (s *sheets) place() string {
-	if s.r.Invented {
-		return s.r.Name + " (an invented place)"
-	}
-	return s.r.Name
-}
-
 // symbol is the mark of a tree.
-func symbol(t *assess.Tree) look.Symbol {
-	if !t.OnGround {
-		return look.NotKnown()
-	}
-	return look.Risk(t.Risk)
-}
+func symbol(t *assess.Tree) look.Symbol { return look.Spot(t.OnGround, t.Risk) }
 
 // A group is a run of stakes that are walked together.
 type group struct {

@@ -72,6 +72,15 @@ func NotKnown() Symbol {
 	}
 }
 
+// Spot is the symbol of a position: that of its class, or [NotKnown] where the
+// ground is not known.
+func Spot(known bool, r species.Risk) Symbol {
+	if !known {
+		return NotKnown()
+	}
+	return Risk(r)
+}
+
 // Symbols are all of them, lowest risk first and the unknown last.
 func Symbols() []Symbol {
 	return []Symbol{Risk(species.Low), Risk(species.Moderate), Risk(species.High), Risk(species.Severe), NotKnown()}

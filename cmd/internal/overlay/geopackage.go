@@ -139,10 +139,7 @@ func treeRows(r *assess.Result) []geopackage.Row {
 	rows := make([]geopackage.Row, len(r.Trees))
 	for i := range r.Trees {
 		t := &r.Trees[i]
-		mark := look.NotKnown()
-		if t.OnGround {
-			mark = look.Risk(t.Risk)
-		}
+		mark := look.Spot(t.OnGround, t.Risk)
 		rows[i] = rowFor(t.Point, treeRow{rowOf(t), rounded(r.FirstWet(t), 1), tableOf(t), mark.Shape, look.Hex(mark.Fill)})
 	}
 	return rows

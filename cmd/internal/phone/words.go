@@ -78,20 +78,9 @@ func moundOf(r *assess.Result, t *assess.Tree) string {
 	return ""
 }
 
-func plant(t *assess.Tree) string {
-	if t.Entry != nil {
-		return t.Entry.Name()
-	}
-	return t.Position.Species
-}
+func plant(t *assess.Tree) string { return t.Plant() }
 
-// title is what the site is called, and that it is made up where it is.
-func title(r *assess.Result) string {
-	if r.Invented {
-		return r.Name + " (an invented place)"
-	}
-	return r.Name
-}
+func title(r *assess.Result) string { return r.Title() }
 
 const caution = "A telephone knows its place to a few metres only: find the row with it and the stake with a tape. A plan, not a survey: check levels before moving soil, and have buried lines marked before digging."
 

@@ -10,12 +10,7 @@ import (
 )
 
 // symbolOf is how a tree is drawn: by its risk, or as not known.
-func symbolOf(t *assess.Tree) look.Symbol {
-	if !t.OnGround {
-		return look.NotKnown()
-	}
-	return look.Risk(t.Risk)
-}
+func symbolOf(t *assess.Tree) look.Symbol { return look.Spot(t.OnGround, t.Risk) }
 
 // marks are the symbols, drawn once for the whole page; the rest refers to
 // them, which keeps a page of thousands of trees light.
