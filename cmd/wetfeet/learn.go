@@ -11,6 +11,7 @@ import (
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/logbook"
 	"wetfeet/cmd/internal/site"
+	"wetfeet/cmd/internal/wording"
 	"wetfeet/terrain/quantity"
 
 	"github.com/paulmach/orb"
@@ -71,7 +72,7 @@ func (c *learnCommand) Run(s *call) error {
 // report shows what was thought before and is thought after.
 func (c *learnCommand) report(w io.Writer, r *assess.Result, l *assess.Learned, seen []logbook.Observation) error {
 	u := r.Units
-	fmt.Fprintf(w, "%s: %s, %d of them used\n\n", r.Name, counted(len(seen), "observation"), len(l.Used))
+	fmt.Fprintf(w, "%s: %s, %d of them used\n\n", r.Name, wording.Count(len(seen), "observation"), len(l.Used))
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(t, "\tBEFORE\t\tAFTER\t")
 	fmt.Fprintln(t, "\tlikeliest\t8 times in 10\tlikeliest\t8 times in 10")

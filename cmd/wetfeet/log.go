@@ -18,6 +18,7 @@ import (
 	"wetfeet/cmd/internal/fault"
 	"wetfeet/cmd/internal/logbook"
 	"wetfeet/cmd/internal/site"
+	"wetfeet/cmd/internal/wording"
 	"wetfeet/terrain/quantity"
 	"wetfeet/terrain/raster"
 
@@ -142,15 +143,8 @@ func (c *logCommand) add(s *call, plan assess.Plan) error {
 	if known := len(all) - added; known > 0 {
 		s.note(fmt.Sprintf("the book holds %d of these already, and does not count them twice", known))
 	}
-	_, err = fmt.Fprintf(s.stdout, "%s added to %s, which now holds %d\n", counted(added, "observation"), c.Book, len(held)+added)
+	_, err = fmt.Fprintf(s.stdout, "%s added to %s, which now holds %d\n", wording.Count(added, "observation"), c.Book, len(held)+added)
 	return err
-}
-
-func counted(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return strconv.Itoa(n) + " " + what + "s"
 }
 
 // bookSite is a site as the book is held against it.

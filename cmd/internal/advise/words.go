@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"wetfeet/cmd/internal/assess"
+	"wetfeet/cmd/internal/wording"
 	"wetfeet/hydro"
 	"wetfeet/terrain/earthwork"
 	"wetfeet/terrain/quantity"
@@ -111,7 +112,7 @@ func (a *Advice) Raise(r *assess.Result) []string {
 	if most := quantity.FormatMound(high, r.Units); most != tall {
 		tall += " to " + most
 	}
-	return []string{fmt.Sprintf("Raise %s on mounds of %s after settling: %s.", plural(len(ids), "tree"), tall, list(ids, 8))}
+	return []string{fmt.Sprintf("Raise %s on mounds of %s after settling: %s.", wording.Count(len(ids), "tree"), tall, wording.Some(ids, 8))}
 }
 
 // Heaps says what the mounds take, and where they stand in the water's way.
@@ -122,7 +123,7 @@ func (a *Advice) Heaps(r *assess.Result, trailer float64) (out []string) {
 	bring := a.Soil.Loose
 	loads := earthwork.Loads(bring, trailer)
 	out = append(out, fmt.Sprintf("%s: %s of settled soil. Bring %s (%s), since fresh soil settles by about a quarter of its volume: %d %s of %s. Each mound has a level top %s across and sides %d across for 1 up (common practice, no source).",
-		plural(a.Soil.Mounds, "mound"), volume(a.Soil.Settled, r.Units), volume(bring, r.Units), volume(bring, other(r.Units)), loads, word(loads, "trailer load"), quantity.FormatVolume(trailer, r.Units),
+		wording.Count(a.Soil.Mounds, "mound"), volume(a.Soil.Settled, r.Units), volume(bring, r.Units), volume(bring, other(r.Units)), loads, word(loads, "trailer load"), quantity.FormatVolume(trailer, r.Units),
 		quantity.FormatDistance(platform, r.Units), earthwork.SideSlope))
 	standing := 0
 	for i := range a.Changes {
@@ -156,7 +157,7 @@ func (a *Advice) proven(r *assess.Result) []string {
 	case len(p.Backed) == 0 && len(p.Wetter) == 0:
 		s += fmt.Sprintf(" water stands %s, and no tree is wet for over a tenth longer.", higher(p.Most, r.Units))
 	default:
-		s += fmt.Sprintf(" water stands %s higher at most, over %s higher at %s, and %s wetter.", quantity.FormatDepth(p.Most, r.Units), quantity.FormatDepth(leastBacked, r.Units), plural(len(p.Backed), "place"), isAre(len(p.Wetter), "tree gets", "trees get"))
+		s += fmt.Sprintf(" water stands %s higher at most, over %s higher at %s, and %s wetter.", quantity.FormatDepth(p.Most, r.Units), quantity.FormatDepth(leastBacked, r.Units), wording.Count(len(p.Backed), "place"), isAre(len(p.Wetter), "tree gets", "trees get"))
 	}
 	out := []string{s}
 	for _, l := range p.LeftOut {
@@ -199,7 +200,7 @@ func ids(r *assess.Result, trees []int, most int) string {
 	for _, i := range trees {
 		names = append(names, r.Trees[i].ID)
 	}
-	return list(names, most)
+	return wording.Some(names, most)
 }
 
 // Dammed warns of where the mounds make water stand higher than before, and of
@@ -219,7 +220,7 @@ func (a *Advice) Dammed(r *assess.Result) (out []string) {
 		out = append(out, s+": leave a gap for it, or a pipe under the mounds.")
 	}
 	if more := len(p.Backed) - mostWarned; more > 0 {
-		out = append(out, fmt.Sprintf("And so it does at %s.", plural(more, "more place")))
+		out = append(out, fmt.Sprintf("And so it does at %s.", wording.Count(more, "more place")))
 	}
 	var wetter []string
 	for _, w := range p.Wetter {
@@ -233,7 +234,7 @@ func (a *Advice) Dammed(r *assess.Result) (out []string) {
 		wetter = append(wetter, fmt.Sprintf("%s (%s)", r.Trees[w.Tree].ID, by))
 	}
 	if len(wetter) > 0 {
-		out = append(out, "Warning: the mounds make trees wetter: "+list(wetter, 6)+".")
+		out = append(out, "Warning: the mounds make trees wetter: "+wording.Some(wetter, 6)+".")
 	}
 	return out
 }
@@ -257,8 +258,8 @@ func (a *Advice) Drain(r *assess.Result) (out []string) {
 			to = fmt.Sprintf("to hollow %d", hs.All[c.To].ID)
 		}
 		s := fmt.Sprintf("Hollow %d (%s in danger): %s, %s long, digs %s; %s less stands when the rain ends, %s for each %s dug. It leads %s, %s at its deepest.",
-			hs.All[d.Hollow].ID, plural(len(d.Trees), "tree"), c.what(u), quantity.FormatDistance(c.Length, u), volume(c.Volume, u), volume(c.Saved(), u), perDug(c, u), cube(u), to, quantity.FormatDepth(c.Deepest, u))
-		s += fmt.Sprintf(" The storm run with it on the likeliest ground leaves %s in danger no more", plural(len(c.Freed), "tree"))
+			hs.All[d.Hollow].ID, wording.Count(len(d.Trees), "tree"), c.what(u), quantity.FormatDistance(c.Length, u), volume(c.Volume, u), volume(c.Saved(), u), perDug(c, u), cube(u), to, quantity.FormatDepth(c.Deepest, u))
+		s += fmt.Sprintf(" The storm run with it on the likeliest ground leaves %s in danger no more", wording.Count(len(c.Freed), "tree"))
 		if len(c.Endangered) > 0 {
 			s += fmt.Sprintf(", and endangers %s", ids(r, c.Endangered, 6))
 		}
@@ -269,7 +270,7 @@ func (a *Advice) Drain(r *assess.Result) (out []string) {
 		s += "."
 		if m := d.Most(); m != c {
 			s += fmt.Sprintf(" With %s it would be %s in danger no more, for %s dug, %s less standing and %s sent over the boundary.",
-				m.what(u), plural(len(m.Freed), "tree"), volume(m.Volume, u), volume(m.Saved(), u), volume(m.Site.After, u))
+				m.what(u), wording.Count(len(m.Freed), "tree"), volume(m.Volume, u), volume(m.Saved(), u), volume(m.Site.After, u))
 			if len(m.Endangered) > 0 {
 				s += fmt.Sprintf(" It endangers %s.", ids(r, m.Endangered, 6))
 			}
@@ -315,7 +316,7 @@ func (a *Advice) Swap(r *assess.Result) (out []string) {
 		return cmp.Or(len(at[y])-len(at[x]), cmp.Compare(x.from, y.from), cmp.Compare(x.to, y.to))
 	})
 	for _, k := range keys {
-		out = append(out, fmt.Sprintf("Plant %s instead of %s at %s.", k.to, k.from, list(at[k], 8)))
+		out = append(out, fmt.Sprintf("Plant %s instead of %s at %s.", k.to, k.from, wording.Some(at[k], 8)))
 	}
 	return out
 }
@@ -390,13 +391,6 @@ func rate(v float64) string {
 	return fmt.Sprintf("%.2g", v)
 }
 
-func plural(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
-}
-
 func word(n int, noun string) string {
 	if n == 1 {
 		return noun
@@ -409,13 +403,6 @@ func isAre(n int, one, more string) string {
 		return "1 " + one
 	}
 	return fmt.Sprintf("%d %s", n, more)
-}
-
-func list(names []string, most int) string {
-	if len(names) <= most {
-		return strings.Join(names, ", ")
-	}
-	return fmt.Sprintf("%s and %d more", strings.Join(names[:most], ", "), len(names)-most)
 }
 
 // Do says what a change is, in a few words.

@@ -13,6 +13,7 @@ import (
 
 	"wetfeet/cmd/internal/fault"
 	"wetfeet/cmd/internal/site"
+	"wetfeet/cmd/internal/wording"
 	"wetfeet/hydro/season"
 	"wetfeet/hydro/weather"
 	"wetfeet/species"
@@ -224,7 +225,7 @@ func (r *Result) agesTold() string {
 	if last := ages[len(ages)-1]; last > ages[0] {
 		span = fmt.Sprintf("%.3g to %s", ages[0], yearsWords(last))
 	}
-	s := fmt.Sprintf("%d of %s stand already, planted %s ago, as given: they keep their places, and a mound or another species there is judged as a new planting, since a standing tree is not lifted and bears no soil heaped over its roots.", standing, count(len(r.Trees), "tree"), span)
+	s := fmt.Sprintf("%d of %s stand already, planted %s ago, as given: they keep their places, and a mound or another species there is judged as a new planting, since a standing tree is not lifted and bears no soil heaped over its roots.", standing, wording.CountOne(len(r.Trees), "tree"), span)
 	if standing < len(r.Trees) {
 		s += " " + fmt.Sprintf(new, "Each of the others is")
 	}
@@ -268,7 +269,7 @@ func (r *Result) tellRootstocks(p Plan) {
 		case trees[g] == 0:
 			r.Remarks = append(r.Remarks, fmt.Sprintf("A rootstock is named of %s, which is not planted.", g.e.Name()))
 		case known:
-			r.Assumptions = append(r.Assumptions, fmt.Sprintf("%s of %s: the days are those of %s roots.", sentenceCase(count(trees[g], "tree")), g.e.Name(), name))
+			r.Assumptions = append(r.Assumptions, fmt.Sprintf("%s of %s: the days are those of %s roots.", sentenceCase(wording.CountOne(trees[g], "tree")), g.e.Name(), name))
 		default:
 			seen := strings.Join(append(g.e.Rootstocks(), "the species of the table"), ", ")
 			r.Remarks = append(r.Remarks, fmt.Sprintf("No flood is known of %s on the rootstock %q, so it changes nothing; known are %s.", g.e.Name(), g.stock, seen))

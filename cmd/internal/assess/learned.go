@@ -11,6 +11,7 @@ import (
 
 	"wetfeet/cmd/internal/fault"
 	"wetfeet/cmd/internal/site"
+	"wetfeet/cmd/internal/wording"
 	"wetfeet/species"
 	"wetfeet/terrain"
 	"wetfeet/terrain/field"
@@ -153,13 +154,13 @@ func (r *Result) tellLearned(p Plan) {
 		what = append(what, fmt.Sprintf("that all of the ground lies %s %s than stated against the levels of pipes and ditches", quantity.FormatDepth(math.Abs(l.Datum), r.Units), way))
 	}
 	if n := len(l.Wells); n > 0 && len(p.Wells) == 0 {
-		what = append(what, fmt.Sprintf("how deep the water table lies at %s", count(n, "place")))
+		what = append(what, fmt.Sprintf("how deep the water table lies at %s", wording.CountOne(n, "place")))
 	}
 	for _, s := range l.Species {
 		what = append(what, fmt.Sprintf("that %s bears %.2g times the days of the table", s.Name, s.Factor))
 	}
 	if n := len(l.Ground); n > 0 {
-		what = append(what, fmt.Sprintf("how high the ground lies at %s", count(n, "place")))
+		what = append(what, fmt.Sprintf("how high the ground lies at %s", wording.CountOne(n, "place")))
 	}
 	r.Assumptions = append(r.Assumptions, "From what was seen on this site it was learned "+strings.Join(what, ", and ")+".")
 }

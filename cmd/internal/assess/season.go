@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"wetfeet/cmd/internal/fault"
+	"wetfeet/cmd/internal/wording"
 	"wetfeet/hydro/season"
 	"wetfeet/hydro/weather"
 	"wetfeet/species"
@@ -53,7 +54,7 @@ func (p Plan) record() (*weather.Record, error) {
 	case whole == 0:
 		err = fmt.Errorf("%s: no calendar year of the record is whole, so no wet spell of a year can be told; at least one year without gaps is needed", name)
 	case asked > 0 && whole < leastYears:
-		err = fmt.Errorf("%s: holds %s, too few for a return period; %d are the least", name, count(whole, "whole year"), leastYears)
+		err = fmt.Errorf("%s: holds %s, too few for a return period; %d are the least", name, wording.CountOne(whole, "whole year"), leastYears)
 	case asked > beyond*float64(whole):
 		err = fmt.Errorf("%s: holds %d whole years, too few for what happens once in %g years; up to once in %g years can be told", name, whole, asked, beyond*float64(whole))
 	}
@@ -128,7 +129,7 @@ func (r *Result) runSeason(ctx context.Context, p Plan, record *weather.Record, 
 	}
 	if asked := p.Season.ReturnPeriod; asked > 0 && !slices.Contains(s.Periods, asked) {
 		if s.Whole < leastYears || asked > beyond*float64(s.Whole) {
-			return fault.Input(fmt.Errorf("%s: holds %s, too few for what happens once in %g years", name, count(s.Whole, "whole year"), asked))
+			return fault.Input(fmt.Errorf("%s: holds %s, too few for what happens once in %g years", name, wording.CountOne(s.Whole, "whole year"), asked))
 		}
 		s.Periods = append(s.Periods, asked)
 		slices.Sort(s.Periods)
@@ -150,7 +151,7 @@ func (r *Result) runSeason(ctx context.Context, p Plan, record *weather.Record, 
 	}
 	r.Season = s
 	r.Assumptions = append(r.Assumptions,
-		fmt.Sprintf("The wet spells of years are those of %s: %s, with the growing season %s.", name, count(s.Whole, "whole year"), growingWords(s.Result.Growing)),
+		fmt.Sprintf("The wet spells of years are those of %s: %s, with the growing season %s.", name, wording.CountOne(s.Whole, "whole year"), growingWords(s.Result.Growing)),
 		fmt.Sprintf("Through the years the moisture of the soil was accounted %s deep, under plants that transpire as much as well-watered grass.", quantity.FormatDepth(seasonRoots, r.Units)))
 	r.Assumptions = append(r.Assumptions, assumed...)
 	return nil

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"wetfeet/cmd/internal/fault"
+	"wetfeet/cmd/internal/wording"
 	"wetfeet/hydro/season"
 	"wetfeet/hydro/watertable"
 	"wetfeet/terrain"
@@ -65,7 +66,7 @@ func (r *Result) fitTable(p Plan, s *Soil, ditches []watertable.Ditch) error {
 	}
 	r.Assumptions = append(r.Assumptions,
 		fmt.Sprintf("The water table is drawn through %s of its depth. Water was taken to move sideways through the soil %s, down to a tight layer %s below the surface. More wells, read on one day, say more.",
-			count(len(seen), "reading"), how, quantity.FormatLength(m.Soil.BarrierDepth, r.Units)))
+			wording.CountOne(len(seen), "reading"), how, quantity.FormatLength(m.Soil.BarrierDepth, r.Units)))
 	for _, note := range state.Notes {
 		r.Remarks = append(r.Remarks, "Water table: "+note+".")
 	}

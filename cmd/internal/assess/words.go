@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"wetfeet/cmd/internal/wording"
 	"wetfeet/hydro"
 	"wetfeet/hydro/storm"
 	"wetfeet/species"
@@ -201,7 +202,7 @@ func (r *Result) worstHollow() string {
 		return ""
 	}
 	h := &r.Drain.Hollows.All[worst-1]
-	flagged := fmt.Sprintf("Measure hollow %d with staff and level: %s flagged (%s) in it.", h.ID, isOrAre(len(in[worst]), "tree"), list(in[worst], 6))
+	flagged := fmt.Sprintf("Measure hollow %d with staff and level: %s flagged (%s) in it.", h.ID, isOrAre(len(in[worst]), "tree"), wording.Some(in[worst], 6))
 	if l := r.outOf(worst - 1); l != nil {
 		_, name, _ := strings.Cut(l.Name, ": ")
 		return fmt.Sprintf("%s %s lets water out of it above %s, %s below its brim: how low the bottom of that lies where water enters decides how deep it gets.",
@@ -270,14 +271,14 @@ func (r *Result) swapOrMove() string {
 	var parts []string
 	for _, c := range changes[:min(3, len(changes))] {
 		if c.to == "" {
-			parts = append(parts, fmt.Sprintf("move %s at %s to a drier place", c.from, list(stakes[c], 5)))
+			parts = append(parts, fmt.Sprintf("move %s at %s to a drier place", c.from, wording.Some(stakes[c], 5)))
 		} else {
-			parts = append(parts, fmt.Sprintf("plant %s instead of %s at %s", c.to, c.from, list(stakes[c], 5)))
+			parts = append(parts, fmt.Sprintf("plant %s instead of %s at %s", c.to, c.from, wording.Some(stakes[c], 5)))
 		}
 	}
 	s := strings.Join(parts, "; ")
 	if more := len(changes) - 3; more > 0 {
-		s += fmt.Sprintf("; and %s more in the table", count(more, "change"))
+		s += fmt.Sprintf("; and %s more in the table", wording.CountOne(more, "change"))
 	}
 	return strings.ToUpper(s[:1]) + s[1:] + "."
 }
@@ -310,7 +311,7 @@ func (r *Result) raise() string {
 	if len(ids) == 1 {
 		return fmt.Sprintf("Raise %s on a mound of %s: the height after settling, with water free to pass beside it.%s", ids[0], height, after(standing))
 	}
-	return fmt.Sprintf("Raise %d trees on mounds of %s (%s): the height after settling, with water free to pass between them.%s", len(ids), height, list(ids, 6), after(standing))
+	return fmt.Sprintf("Raise %d trees on mounds of %s (%s): the height after settling, with water free to pass between them.%s", len(ids), height, wording.Some(ids, 6), after(standing))
 }
 
 // RaiseBy says in a few words to raise a tree by so much, m: one that stands
@@ -356,22 +357,7 @@ func (r *Result) unknown() string {
 	if len(ids) == 0 {
 		return ""
 	}
-	return fmt.Sprintf("Check %s off the ground (%s): no elevation is known there, so nothing can be said of them.", count(len(ids), "position"), list(ids, 6))
-}
-
-// list joins names, the first few of them when they are many.
-func list(names []string, most int) string {
-	if len(names) <= most {
-		return strings.Join(names, ", ")
-	}
-	return fmt.Sprintf("%s and %d more", strings.Join(names[:most], ", "), len(names)-most)
-}
-
-func count(n int, noun string) string {
-	if n == 1 {
-		return "one " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
+	return fmt.Sprintf("Check %s off the ground (%s): no elevation is known there, so nothing can be said of them.", wording.CountOne(len(ids), "position"), wording.Some(ids, 6))
 }
 
 func isOrAre(n int, noun string) string {

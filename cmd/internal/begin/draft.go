@@ -13,6 +13,7 @@ import (
 	"wetfeet/cmd/internal/ground"
 	"wetfeet/cmd/internal/planting"
 	"wetfeet/cmd/internal/site"
+	"wetfeet/cmd/internal/wording"
 	"wetfeet/species"
 	"wetfeet/terrain"
 	"wetfeet/terrain/raster"
@@ -272,7 +273,7 @@ func (l *Land) readPositions(crs string) error {
 		}
 	}
 	if on == 0 {
-		return fault.Input(fmt.Errorf("%s: none of its %s lies on the ground; do the two lie in the same place, in the same coordinate system?", f.Name, count(len(at), "position")))
+		return fault.Input(fmt.Errorf("%s: none of its %s lies on the ground; do the two lie in the same place, in the same coordinate system?", f.Name, wording.Count(len(at), "position")))
 	}
 	l.single = t.Positions
 	return nil
@@ -360,7 +361,7 @@ func (l *Land) layRows(d *Draft, a *Answers) error {
 	case a.Rows > fit:
 		return fault.Input(fmt.Errorf("trees: %d rows are wanted, but with rows %s apart the known ground has room for %d", a.Rows, length(a.Apart, a.Units), fit))
 	case len(lines) < fit && a.Rows == 0 || a.Rows > len(lines):
-		d.Told = append(d.Told, fmt.Sprintf("There is room for %s; the %d in the middle are laid, with no more than %d trees to begin with.", count(fit, "row"), len(lines), mostTrees))
+		d.Told = append(d.Told, fmt.Sprintf("There is room for %s; the %d in the middle are laid, with no more than %d trees to begin with.", wording.Count(fit, "row"), len(lines), mostTrees))
 	}
 	if cut {
 		d.Told = append(d.Told, fmt.Sprintf("Rows are laid %s long at most, in the middle of the ground.", length(longestRow, a.Units)))

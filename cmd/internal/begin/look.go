@@ -13,6 +13,7 @@ import (
 	"wetfeet/cmd/internal/ground"
 	"wetfeet/cmd/internal/planting"
 	"wetfeet/cmd/internal/site"
+	"wetfeet/cmd/internal/wording"
 	"wetfeet/species"
 	"wetfeet/terrain/quantity"
 	"wetfeet/terrain/raster"
@@ -142,7 +143,7 @@ func (f *Found) read(known *species.Table) error {
 			if t.LonLat {
 				f.lonLat()
 			}
-			f.Words = count(len(t.Positions), "planned position")
+			f.Words = wording.Count(len(t.Positions), "planned position")
 			return nil
 		})
 	case Boundary:
@@ -165,7 +166,7 @@ func (f *Found) read(known *species.Table) error {
 				f.Plants = append(f.Plants, e.Scientific)
 			}
 		}
-		f.Words = "a table of your own with " + count(len(f.Plants), "species")
+		f.Words = "a table of your own with " + wording.Count(len(f.Plants), "species")
 		return nil
 	}
 	return f.open(func(r io.Reader, name string) error {
@@ -174,7 +175,7 @@ func (f *Found) read(known *species.Table) error {
 			return err
 		}
 		f.Plants, err = readPlants(string(text), name, known)
-		f.Words = "a list of " + count(len(f.Plants), "species")
+		f.Words = "a list of " + wording.Count(len(f.Plants), "species")
 		return err
 	})
 }
@@ -212,7 +213,7 @@ func (f *Found) readHeights() error {
 	if err != nil {
 		return fault.Input(err)
 	}
-	f.Words = count(len(s.Shots), "spot height")
+	f.Words = wording.Count(len(s.Shots), "spot height")
 	if f.Kind = Heights; s.Book != nil {
 		f.Kind = Book
 		f.Words = "a field book with " + f.Words
@@ -230,16 +231,6 @@ func systemName(crs string) string {
 		return info.Name
 	}
 	return crs
-}
-
-func count(n int, what string) string {
-	switch {
-	case n == 1:
-		return "1 " + what
-	case what == "species":
-		return fmt.Sprintf("%d species", n)
-	}
-	return fmt.Sprintf("%d %ss", n, what)
 }
 
 // properName is the name of the copy: of the name given, the last part, with

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"wetfeet/cmd/internal/assess"
+	"wetfeet/cmd/internal/wording"
 	"wetfeet/terrain/earthwork"
 	"wetfeet/terrain/quantity"
 )
@@ -212,16 +213,16 @@ func (f *flow) addMaterial() {
 		slices.Sort(heights)
 		item("Soil, loose", quantity.FormatVolume(usual.soil(heights), u), fmt.Sprintf(
 			"for %s, %s across the top, sides %d across for 1 up; it settles by %.0f in 100. %s.",
-			count(len(heights), "mound", "mounds"), usual.across, earthwork.SideSlope, 100*earthwork.Settlement, heightsWords(heights, height)))
+			wording.Count(len(heights), "mound"), usual.across, earthwork.SideSlope, 100*earthwork.Settlement, heightsWords(heights, height)))
 	} else {
 		item("Soil, loose", "none", "No mound is planned or advised.")
 	}
 	item("Mulch", quantity.FormatVolume(usual.mulch(len(f.r.Trees)), u), fmt.Sprintf(
 		"for %s: rings %s, %s clear around the stem.",
-		count(len(f.r.Trees), "plant", "plants"), usual.above, usual.around))
+		wording.Count(len(f.r.Trees), "plant"), usual.above, usual.around))
 	n := len(f.r.Trees) + 2*len(f.r.Rows)
 	item("Stakes", strconv.Itoa(stakesFor(len(f.r.Trees), len(f.r.Rows))), fmt.Sprintf(
-		"one a plant and one at each end of %s, and %d spare.", count(len(f.r.Rows), "row", "rows"), spares(n)))
+		"one a plant and one at each end of %s, and %d spare.", wording.Count(len(f.r.Rows), "row"), spares(n)))
 	longest := 0.0
 	for _, row := range f.r.Rows {
 		longest = max(longest, row.Length)

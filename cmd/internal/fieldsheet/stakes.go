@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"wetfeet/cmd/internal/assess"
+	"wetfeet/cmd/internal/wording"
 	"wetfeet/species"
 	"wetfeet/terrain/quantity"
 )
@@ -149,7 +150,7 @@ func (l *list) name(g group) (title, says string) {
 		return "Beside row " + g.row.Name, "single positions, measured from row " + g.row.Name + " as seen from its start; below 0 is before it"
 	}
 	line := g.row.Line
-	says = fmt.Sprintf("%s long, %s; it runs %s", quantity.FormatLength(g.row.Length, l.r.Units), count(len(g.stakes), "plant", "plants"), heading(line[0], line[len(line)-1]))
+	says = fmt.Sprintf("%s long, %s; it runs %s", quantity.FormatLength(g.row.Length, l.r.Units), wording.Count(len(g.stakes), "plant"), heading(line[0], line[len(line)-1]))
 	if square := l.squares.name(line[0]); square != "" {
 		says += " from square " + square
 	}

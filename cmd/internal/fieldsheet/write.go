@@ -2,7 +2,6 @@ package fieldsheet
 
 import (
 	"cmp"
-	"fmt"
 	"io"
 	"slices"
 
@@ -134,9 +133,3 @@ func (s *sheets) groups() []group {
 }
 
 // count writes a number of things.
-func count(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
-}

@@ -12,6 +12,7 @@ import (
 	"wetfeet/cmd/internal/drafting"
 	"wetfeet/cmd/internal/look"
 	"wetfeet/cmd/internal/paint"
+	"wetfeet/cmd/internal/wording"
 	"wetfeet/terrain/quantity"
 )
 
@@ -54,19 +55,12 @@ func (s *sheet) headline() string {
 		}
 	}
 	if n := len(s.r.Trees); n > 0 {
-		parts = append(parts, counted(n, "tree")+" planned", fmt.Sprintf("%d flagged", flagged))
+		parts = append(parts, wording.Count(n, "tree")+" planned", fmt.Sprintf("%d flagged", flagged))
 	}
 	if unknown > 0 {
 		parts = append(parts, fmt.Sprintf("%d with nothing known", unknown))
 	}
 	return strings.Join(append(parts, s.hollowCount()), "  ·  ")
-}
-
-func counted(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
 }
 
 // caution is on every sheet.
@@ -80,7 +74,7 @@ func (s *sheet) notes() []string {
 		from = "Contours and shading follow the ground smoothed over " + quantity.FormatDistance(d.Smooth, s.r.Units) + ", hollows over " + quantity.FormatDistance(brim.Soften(d), s.r.Units)
 	}
 	if sv := s.r.Survey; sv != nil {
-		from = "Contours and shading follow the surface laid through " + counted(sv.Shots, "spot height")
+		from = "Contours and shading follow the surface laid through " + wording.Count(sv.Shots, "spot height")
 	}
 	lines := []string{fmt.Sprintf("%s; hollows that may be no more than its error are left out. Light from the north-west, heights ×%g.", from, s.exaggeration)}
 	switch {

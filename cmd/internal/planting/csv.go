@@ -14,6 +14,7 @@ import (
 
 	"wetfeet/cmd/internal/fault"
 	"wetfeet/cmd/internal/feature"
+	"wetfeet/cmd/internal/wording"
 	"wetfeet/terrain/quantity"
 
 	"github.com/paulmach/orb"
@@ -269,7 +270,7 @@ func (t *table) row(line int, values []string, comma rune) {
 		if comma == ',' && filled > len(t.heads) {
 			hint = "; a decimal comma needs semicolons between the columns"
 		}
-		t.add(line, "", "found %s under %d headings%s", count(len(values), "value"), len(t.heads), hint)
+		t.add(line, "", "found %s under %d headings%s", wording.Count(len(values), "value"), len(t.heads), hint)
 		return
 	}
 	before := t.bad.Len()
@@ -395,11 +396,4 @@ func stands(n int) string {
 		return "1 position stands"
 	}
 	return fmt.Sprintf("%d positions stand", n)
-}
-
-func count(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
 }

@@ -12,6 +12,7 @@ import (
 
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/look"
+	"wetfeet/cmd/internal/wording"
 	"wetfeet/hydro/season"
 )
 
@@ -37,7 +38,7 @@ func calendar(r *assess.Result) *calendarView {
 		return nil
 	}
 	trees := spellTrees(r)
-	v := &calendarView{Note: fmt.Sprintf("What %s of weather (%s) would have made of this planting, day by day.", counted(s.Whole, "whole year"), s.Name)}
+	v := &calendarView{Note: fmt.Sprintf("What %s of weather (%s) would have made of this planting, day by day.", wording.CountOne(s.Whole, "whole year"), s.Name)}
 	if len(trees) == 0 {
 		v.Note += " No tree ever had wet roots."
 		return v
@@ -55,16 +56,9 @@ func calendar(r *assess.Result) *calendarView {
 		v.Spells = append(v.Spells, t.view(r, most))
 	}
 	if left := len(trees) - len(shown); left > 0 {
-		v.Left = fmt.Sprintf("These are the %d worst; %s that are sometimes wet stand in the table with their median year.", len(shown), counted(left, "more tree"))
+		v.Left = fmt.Sprintf("These are the %d worst; %s that are sometimes wet stand in the table with their median year.", len(shown), wording.CountOne(left, "more tree"))
 	}
 	return v
-}
-
-func counted(n int, noun string) string {
-	if n == 1 {
-		return "one " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
 }
 
 // A spellTree is a tree with its longest wet spell of every whole year.
@@ -117,7 +111,7 @@ func months(r *assess.Result, trees int) chartView {
 	}
 	wide := (right - left) / 12
 	head := "Wet days by month"
-	words := fmt.Sprintf("Days on which roots are wet, the mean of %s that are ever wet; %s is the wettest month.", counted(trees, "tree"), time.Month(wettest+1))
+	words := fmt.Sprintf("Days on which roots are wet, the mean of %s that are ever wet; %s is the wettest month.", wording.CountOne(trees, "tree"), time.Month(wettest+1))
 	growing := r.Season.Result.Growing
 	end := top + high + 2.9*chartText
 	var b, told strings.Builder

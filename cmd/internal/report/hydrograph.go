@@ -6,9 +6,9 @@ import (
 	"html/template"
 	"math"
 	"slices"
-	"strings"
 
 	"wetfeet/cmd/internal/assess"
+	"wetfeet/cmd/internal/wording"
 	"wetfeet/hydro/storm"
 	"wetfeet/terrain/quantity"
 )
@@ -170,17 +170,9 @@ func (h *hydrograph) words() string {
 		for _, i := range h.above {
 			names = append(names, r.Trees[i].ID)
 		}
-		s += " Above the water: " + some(names, 4) + "."
+		s += " Above the water: " + wording.Some(names, 4) + "."
 	}
 	return s
-}
-
-// some joins the first names.
-func some(names []string, most int) string {
-	if len(names) <= most {
-		return strings.Join(names, ", ")
-	}
-	return fmt.Sprintf("%s and %d more", strings.Join(names[:most], ", "), len(names)-most)
 }
 
 // A chartView is a small picture with what it is of and says.

@@ -19,6 +19,7 @@ import (
 	"wetfeet/cmd/internal/drafting"
 	"wetfeet/cmd/internal/look"
 	"wetfeet/cmd/internal/plansheet"
+	"wetfeet/cmd/internal/wording"
 	"wetfeet/terrain/quantity"
 )
 
@@ -251,16 +252,9 @@ func signed(off float64, u quantity.Units) string {
 	return quantity.FormatLength(off, u) + " too high"
 }
 
-func counted(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
-}
-
 // lead is the survey in a sentence or two.
 func lead(s *Survey) string {
-	out := "A ground made from " + counted(len(s.Plan.Shots), "spot height") + "."
+	out := "A ground made from " + wording.Count(len(s.Plan.Shots), "spot height") + "."
 	if s.Plan.LeaveOneOut > 0 {
 		out += " Between them it is good to about ±" + quantity.FormatDepth(s.Plan.LeaveOneOut, s.Plan.Units) + "."
 	}
@@ -293,7 +287,7 @@ func first(s *Survey) []string {
 		out = append(out, fmt.Sprintf("Check the reading of %s%s: %s", cmp.Or(name, "the shot"), where, sentence(d.Reason)))
 	}
 	if n := len(s.Next); n > 0 {
-		out = append(out, fmt.Sprintf("With the level still set up, take %s more: %s.", counted(n, "reading"), "numbered on the picture of how well the ground is known"))
+		out = append(out, fmt.Sprintf("With the level still set up, take %s more: %s.", wording.Count(n, "reading"), "numbered on the picture of how well the ground is known"))
 	}
 	if s.PlanFile != "" {
 		out = append(out, "For work on the ground print "+s.PlanFile+" at 100 % and check its bar with a ruler.")
