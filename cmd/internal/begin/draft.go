@@ -367,7 +367,7 @@ func (l *Land) layRows(d *Draft, a *Answers) error {
 		d.Told = append(d.Told, fmt.Sprintf("Rows are laid %s long at most, in the middle of the ground.", length(longestRow, a.Units)))
 	}
 	for i, line := range lines {
-		row := planting.Row{Name: letters(i), Line: line, Spacing: a.Spacing, Pattern: a.Plants}
+		row := planting.Row{Name: planting.RowName(i), Line: line, Spacing: a.Spacing, Pattern: a.Plants}
 		places, err := planting.Lay(row)
 		if err != nil {
 			return err
@@ -376,15 +376,6 @@ func (l *Land) layRows(d *Draft, a *Answers) error {
 		d.Rows = append(d.Rows, row)
 	}
 	return nil
-}
-
-// letters names the rows A, B, ... Z, AA, AB and so on.
-func letters(i int) string {
-	name := ""
-	for i++; i > 0; i = (i - 1) / 26 {
-		name = string(rune('A'+(i-1)%26)) + name
-	}
-	return name
 }
 
 // decimal writes a number without zeros behind it.

@@ -34,6 +34,16 @@ type Row struct {
 	Age     *float64       // years since it was planted; nil where nobody says
 }
 
+// RowName names rows that nobody named, counted from 0: A, B, ... Z, AA, AB and
+// so on.
+func RowName(i int) string {
+	name := ""
+	for i++; i > 0; i = (i - 1) / 26 {
+		name = string(rune('A'+(i-1)%26)) + name
+	}
+	return name
+}
+
 // Empty reports whether a pattern entry leaves its place empty.
 func Empty(entry string) bool { return entry == "" || entry == "-" }
 

@@ -30,6 +30,12 @@ func ids(plants []Position) []string {
 	return names
 }
 
+func TestRowsAreNamedByLettersWhereTheyHaveNoName(t *testing.T) {
+	for i, want := range map[int]string{0: "A", 1: "B", 25: "Z", 26: "AA", 51: "AZ", 52: "BA", 701: "ZZ", 702: "AAA"} {
+		assert.Equal(t, want, RowName(i))
+	}
+}
+
 // Common practice, no source: a mixed row of 592.5 ft planted every 7.5 ft
 // with emergents A and B and shrubs between them.
 func TestRowOfEightyPlants(t *testing.T) {

@@ -159,12 +159,6 @@ func TestBareNumbersFollowTheUnitsOfTheSite(t *testing.T) {
 	assert.Empty(t, s.CRS)
 }
 
-func TestRowsAreNamedByLettersWhereTheyHaveNoName(t *testing.T) {
-	for i, want := range map[int]string{0: "A", 1: "B", 25: "Z", 26: "AA", 51: "AZ", 52: "BA", 701: "ZZ", 702: "AAA"} {
-		assert.Equal(t, want, letters(i))
-	}
-}
-
 const (
 	rowOK  = "line = [[1, 2], [3, 4]]\nspacing = 2\npattern = [\"x\"]\n"
 	length = `use a number and a unit, such as 15 ft, 4.5 m, 6 in or 150 mm`

@@ -64,7 +64,7 @@ func (s *Site) rows(n node) {
 
 // row reads one row, and says on which line it begins.
 func (s *Site) row(n node, i int) (planting.Row, int) {
-	r := planting.Row{Name: letters(i)}
+	r := planting.Row{Name: planting.RowName(i)}
 	table, ok := n.value.(map[string]any)
 	if !ok {
 		n.fail("found %s; a row is a table headed [[row]]", describe(n.value))
@@ -92,15 +92,6 @@ func (s *Site) row(n node, i int) (planting.Row, int) {
 		{"age", func(n node) { r.Age = n.age() }},
 	})
 	return r, n.line()
-}
-
-// letters names the rows A, B, ... Z, AA, AB and so on.
-func letters(i int) string {
-	name := ""
-	for i++; i > 0; i = (i - 1) / 26 {
-		name = string(rune('A'+(i-1)%26)) + name
-	}
-	return name
 }
 
 func (n node) polyline() orb.LineString {
