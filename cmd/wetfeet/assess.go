@@ -17,6 +17,7 @@ import (
 	"wetfeet/cmd/internal/plansheet"
 	"wetfeet/cmd/internal/report"
 	"wetfeet/cmd/internal/summary"
+	"wetfeet/hydro"
 	"wetfeet/species"
 	"wetfeet/terrain/quantity"
 )
@@ -82,7 +83,8 @@ func (c *assessCommand) Run(s *call) error {
 	for _, t := range r.Drain.Seconds {
 		stages += t.Seconds
 	}
-	sum.Seconds = summary.Seconds(r.Drain.Seconds, "read_and_trees", computed.Seconds()-stages, "write", time.Since(began).Seconds())
+	sum.Seconds = summary.Seconds(r.Drain.Seconds,
+		hydro.StageTime{Stage: "read_and_trees", Seconds: computed.Seconds() - stages}, hydro.StageTime{Stage: "write", Seconds: time.Since(began).Seconds()})
 	if err := writeJSON(out, "summary.json", sum); err != nil {
 		return err
 	}

@@ -164,7 +164,8 @@ func (c *drainCommand) Run(s *call) error {
 	note := assess.NoteSurvey(g.Survey)
 	sum.Survey = summary.Survey(note)
 	if c.Timings {
-		sum.Seconds = summary.Seconds(d.Seconds, "read", read, "write", time.Since(began).Seconds())
+		sum.Seconds = summary.Seconds(d.Seconds,
+			hydro.StageTime{Stage: "read", Seconds: read}, hydro.StageTime{Stage: "write", Seconds: time.Since(began).Seconds()})
 	}
 	if err := writeJSON(out, "summary.json", sum); err != nil {
 		return err

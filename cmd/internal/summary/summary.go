@@ -142,13 +142,13 @@ func Survey(n *assess.SurveyNote) *SurveyFacts {
 }
 
 // Seconds gathers the seconds of the stages and of what was done around them.
-func Seconds(stages []hydro.StageTime, around ...any) map[string]float64 {
+func Seconds(stages []hydro.StageTime, around ...hydro.StageTime) map[string]float64 {
 	m := make(map[string]float64)
 	for _, s := range stages {
 		m[s.Stage] += round(s.Seconds, 6)
 	}
-	for i := 0; i+1 < len(around); i += 2 {
-		m[around[i].(string)] = round(around[i+1].(float64), 6)
+	for _, s := range around {
+		m[s.Stage] = round(s.Seconds, 6)
 	}
 	return m
 }
