@@ -41,6 +41,7 @@ func newBadFolder(t *testing.T) badFolder {
 	f.write(t, "clash.csv", "x,y,z\n500101,3100001,96\n500109,3100001,96\n500105,3100009,96\n500101,3100001,97.5\n")
 
 	f.write(t, "trees.csv", "id,x,y,species\nT1,500140,3100030,Carya illinoinensis\n")
+	f.write(t, "turned.csv", "id,x,y,species\nT1,3100030,500140,Carya illinoinensis\n")
 	f.write(t, "far.csv", "id,x,y,species\nT1,600140,3200030,Carya illinoinensis\n")
 	f.write(t, "degrees.csv", "id,x,y,species\nT1,-99.0,28.02,Carya illinoinensis\n")
 	f.write(t, "unknown.csv", "id,x,y,species\nT1,500140,3100030,Carya ilinoinenssis\nT2,500141,3100030,persimmon\nT3,500142,3100030,zzzz\n")

@@ -22,8 +22,8 @@ func mostEver(hours float64) float64 {
 	return math.Exp(between(xs, ys, x))
 }
 
-// checkDepth refuses rain that cannot be: most often a depth in inches that
-// was in millimetres.
+// checkDepth refuses rain that cannot be: most often a depth in inches or
+// metres that was in millimetres.
 func checkDepth(mm, hours float64) error {
 	// Between the listed durations the true record may lie above the line.
 	most := mostEver(hours)
@@ -32,8 +32,12 @@ func checkDepth(mm, hours float64) error {
 	}
 	text := fmt.Sprintf("%.5g mm (%.4g in) of rain in %s is more than ever fell on earth, about %.0f mm",
 		mm, mm/25.4, span(hours), most)
-	if mm/25.4 <= most {
-		text += fmt.Sprintf("; did you mean %.4g mm?", mm/25.4)
+	typed := mm / 25.4
+	if tenths := 10 * typed; math.Abs(tenths-math.Round(tenths)) > 1e-6 { // nobody types such inches
+		typed = mm / 1000
+	}
+	if typed >= 1 && typed <= most {
+		text += fmt.Sprintf("; did you mean %.4g mm?", typed)
 	}
 	return mistaken("%s", text)
 }

@@ -102,15 +102,16 @@ func TestEvenStormByHand(t *testing.T) {
 
 func TestStormsThatCannotBe(t *testing.T) {
 	for want, s := range map[string]Storm{
-		"3810 mm (150 in) of rain in 24 h is more than ever fell on earth, about 1825 mm; did you mean 150 mm?": {3810, day, Even},
-		"1270 mm (50 in) of rain in 1 h is more than ever fell on earth, about 401 mm; did you mean 50 mm?":     {1270, time.Hour, Even},
-		"1e+06 mm (3.937e+04 in) of rain in 24 h is more than ever fell on earth, about 1825 mm":                {1e6, day, Even},
-		"a storm of -3 mm: its rain must be 0 or more":                                                          {-3, day, Even},
-		"a storm of NaN mm: its rain must be 0 or more":                                                         {math.NaN(), day, Even},
-		"a storm of 0s: its duration must be from 1 min to 366 d":                                               {10, 0, Even},
-		"a storm of 9000h0m0s: its duration must be from 1 min to 366 d":                                        {10, 9000 * time.Hour, Even},
-		"a type II storm of 6 h: the NRCS types are of 24 h; use 24 h, or the shape even":                       {10, 6 * time.Hour, TypeII},
-		"a storm of shape 9: shapes are 0 to 4":                                                                 {10, day, 9},
+		"3810 mm (150 in) of rain in 24 h is more than ever fell on earth, about 1825 mm; did you mean 150 mm?":         {3810, day, Even},
+		"90000 mm (3543 in) of rain in 24 h is more than ever fell on earth, about 1825 mm; did you mean 90 mm?":        {90000, day, Even},
+		"1270 mm (50 in) of rain in 1 h is more than ever fell on earth, about 401 mm; did you mean 50 mm?":             {1270, time.Hour, Even},
+		"1e+06 mm (3.937e+04 in) of rain in 24 h is more than ever fell on earth, about 1825 mm; did you mean 1000 mm?": {1e6, day, Even},
+		"a storm of -3 mm: its rain must be 0 or more":                                                                  {-3, day, Even},
+		"a storm of NaN mm: its rain must be 0 or more":                                                                 {math.NaN(), day, Even},
+		"a storm of 0s: its duration must be from 1 min to 366 d":                                                       {10, 0, Even},
+		"a storm of 9000h0m0s: its duration must be from 1 min to 366 d":                                                {10, 9000 * time.Hour, Even},
+		"a type II storm of 6 h: the NRCS types are of 24 h; use 24 h, or the shape even":                               {10, 6 * time.Hour, TypeII},
+		"a storm of shape 9: shapes are 0 to 4":                                                                         {10, day, 9},
 	} {
 		assert.EqualError(t, s.Check(), want)
 		assert.ErrorIs(t, s.Check(), ErrInput)

@@ -90,6 +90,8 @@ func somewhere(all []planting.Position, f terrain.Frame) error {
 	hint := "is the coordinate system of the positions right?"
 	if strings.HasPrefix(f.CRS, "+proj=") {
 		hint = "are all places measured from the same peg? Columns of feet are headed so, as x_ft"
+	} else if how := swapped(points, f); how != "" {
+		hint = "they would lie on it with " + how + " the other way round: are the two swapped?"
 	} else if d := trees.Max; trees.Min[0] >= -180 && d[0] <= 180 && trees.Min[1] >= -90 && d[1] <= 90 {
 		hint = "degrees belong in columns named lon and lat"
 	}
@@ -100,6 +102,32 @@ func somewhere(all []planting.Position, f terrain.Frame) error {
 		crs = info.Name
 	}
 	return fault.Input(fmt.Errorf("no planned tree lies on the ground: in %s the trees are at %s and the ground at %s; %s", crs, say(trees), say(ground), hint))
+}
+
+// swapped says which coordinates would bring a tree onto the ground if they were
+// the other way round; empty if neither would.
+func swapped(points []orb.Point, f terrain.Frame) string {
+	turned := make([]orb.Point, len(points))
+	on := func() bool {
+		return slices.ContainsFunc(turned, func(p orb.Point) bool { _, _, on := f.Locate(p); return on })
+	}
+	for i, p := range points {
+		turned[i] = orb.Point{p[1], p[0]}
+	}
+	if on() {
+		return "x and y"
+	}
+	copy(turned, points)
+	if move(f.CRS, raster.LonLatCRS, turned) != nil {
+		return ""
+	}
+	for i, p := range turned {
+		turned[i] = orb.Point{p[1], p[0]}
+	}
+	if move(raster.LonLatCRS, f.CRS, turned) == nil && on() {
+		return "longitude and latitude"
+	}
+	return ""
 }
 
 // move brings points from one system to another, in place. A point that has
