@@ -309,7 +309,11 @@ func (r *Result) raise() string {
 		height += " to " + quantity.FormatMound(hi, r.Units)
 	}
 	if len(ids) == 1 {
-		return fmt.Sprintf("Raise %s on a mound of %s: the height after settling, with water free to pass beside it.%s", ids[0], height, after(standing))
+		s := fmt.Sprintf("Raise %s on a mound of %s: the height after settling, with water free to pass beside it.", ids[0], height)
+		if standing == 1 {
+			s += " It stands" + replanting
+		}
+		return s
 	}
 	return fmt.Sprintf("Raise %d trees on mounds of %s (%s): the height after settling, with water free to pass between them.%s", len(ids), height, wording.Some(ids, 6), after(standing))
 }
@@ -324,13 +328,15 @@ func (r *Result) RaiseBy(t *Tree, mound float64) string {
 	return "raise by " + height
 }
 
+const replanting = " there already: lift and replant, or plant anew, on the mound. Soil heaped over the roots of a standing tree smothers them."
+
 // Replant is a caution where some of the trees to be raised stand already; empty
 // where none does.
 func Replant(standing int) string {
 	if standing == 0 {
 		return ""
 	}
-	return fmt.Sprintf("%s there already: lift and replant, or plant anew, on the mound. Soil heaped over the roots of a standing tree smothers them.", standOrStands(standing))
+	return standOrStands(standing) + replanting
 }
 
 func standOrStands(n int) string {

@@ -65,3 +65,13 @@ func TestThePipeOfAHollowIsMeasuredAndNotItsSpill(t *testing.T) {
 	r.basis.links = other
 	assert.Contains(t, r.worstHollow(), "that one spot decides how deep it gets", "the pipe is another's")
 }
+
+func TestTheOneTreeToRaiseStands(t *testing.T) {
+	raised := Tree{OnGround: true, Verdict: species.Verdict{Advice: "raise", Mound: 0.3}}
+	raised.ID, raised.Years = "old pear", 30
+	r := &Result{Trees: []Tree{raised}}
+	assert.Contains(t, r.raise(), "Raise old pear on a mound of 30 cm: the height after settling, with water free to pass beside it. It stands there already: lift and replant")
+	raised.ID, raised.Years = "fig", 0
+	r.Trees = append(r.Trees, raised)
+	assert.Contains(t, r.raise(), "One of the trees to be raised stands there already")
+}
