@@ -61,7 +61,7 @@ type loss struct {
 // to hold where it is followed alone.
 type partReply struct {
 	Kind   string    `json:"kind"`
-	Say    []string  `json:"say"`
+	Say    []string  `json:"say"` // empty where all of the advice together holds nothing of the kind
 	Warn   []string  `json:"warn,omitempty"`
 	Change []docTree `json:"change"`
 	Then   *loss     `json:"then,omitempty"`
@@ -176,7 +176,7 @@ func adviceOf(a *advise.Advice, r *assess.Result) (adviceReply, error) {
 	}
 	say := map[string][]string{advise.Places: a.Arrange(), advise.Raise: append(a.Raise(r), a.Heaps(r, trailer)...), advise.Swap: a.Swap(r)}
 	for _, kind := range []string{advise.Places, advise.Raise, advise.Swap} {
-		p := partReply{Kind: kind, Say: say[kind], Change: []docTree{}}
+		p := partReply{Kind: kind, Say: append([]string{}, say[kind]...), Change: []docTree{}}
 		if kind == advise.Raise {
 			p.Warn = a.Dammed(r)
 		}

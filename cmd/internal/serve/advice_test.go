@@ -44,6 +44,16 @@ func TestAdviceOfThePageIsThatOfThePackage(t *testing.T) {
 	assert.InDelta(t, a.Now.Mean, got.Now.Mean, 1e-3)
 	require.NotEmpty(t, got.All)
 
+	// Mounds may be of use only where plants stay in their places. Then nothing is
+	// said of them, which the page has to be able to read.
+	bare, err := adviceOf(&advise.Advice{}, res)
+	require.NoError(t, err)
+	require.NotEmpty(t, bare.Parts)
+	for _, p := range bare.Parts {
+		assert.NotNil(t, p.Say, p.Kind)
+		assert.NotEmpty(t, p.Change, p.Kind)
+	}
+
 	// What the page puts into its document is the plan of the package.
 	follow := func(changes []docTree) document {
 		doc := begin.Document

@@ -118,7 +118,7 @@ export class Advisor {
     parts.push(make("p", { textContent: a.lead }), this.bars());
     if (a.all.length) parts.push(make("div", { className: "buttons" }, this.button("Put all of it into the plan", a.all, "main")));
     for (const p of a.parts) {
-      const k = kinds[p.kind], block = make("div", { className: "part" }, make("h3", { textContent: k.title }), list(p.say));
+      const k = kinds[p.kind], block = make("div", { className: "part" }, make("h3", { textContent: k.title }), ...(p.say.length ? [list(p.say)] : []));
       if (p.warn) block.append(...p.warn.map((w) => make("p", { className: "warn", textContent: w })));
       if (p.change.length) {
         const b = this.button(`${k.only(p.change.length)}, nothing else`, p.change);
