@@ -54,7 +54,7 @@ export function drawLegend(box, looks, view, { units, contour, toggle }) {
     ["brim", "Hollows, full to the brim", looks.depths[units].map((t) => [swatch(t.fill), t.label])],
     ["odds", "Odds of standing water", (looks.odds || []).map((t) => [swatch(t.fill), t.label]), !view.hasOdds],
     ["wetness", "Wetness by the lie of the land", looks.wet.map((t) => [swatch(t.fill), t.label])],
-    ["contours", "Contours", [[stroke(c.contour, 1.6), `every ${u.depth(contour)}`]]],
+    ["contours", "Contours", [[stroke(c.contour, 1.6), `every ${u.interval(contour)}`]]],
     ["flow", "Where water runs", looks.flows[units].map((t) => [stroke(c.flow, 1.1 * t.width), `${t.label} above it`])],
     ["rows", "Rows", [[stroke(c.row, 2), "broken at gaps"]]],
     ["shots", "Spot heights", [[stroke(c.shot, 2), "crosses"]], view.shots.length === 0],

@@ -32,6 +32,9 @@ export function mound(m) {
   return !feet && h < 1 ? `${Math.round(100 * h)} cm` : depth(h);
 }
 
+// Heights from one contour to the next, which are round in metres or in feet.
+export const interval = (m) => feet ? `${+(m / FOOT).toFixed(2)} ft` : depth(m);
+
 export function hours(h) {
   if (h < 1) return `${Math.round(60 * h)} min`;
   return `${+h.toPrecision(3)} h`;
