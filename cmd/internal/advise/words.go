@@ -28,6 +28,15 @@ func Trees(n float64) string {
 	return fmt.Sprintf("%.0f trees", n)
 }
 
+// Count writes a number of trees, lost or saved, of this advice: to a tenth
+// where whole ones would not add up.
+func (a *Advice) Count(n float64) string {
+	if a.Now.Mean < 9.75 {
+		return part(n)
+	}
+	return Trees(n)
+}
+
 // Span is an interval of such numbers.
 func (l Loss) Span() string {
 	low, high := fmt.Sprintf("%.0f", max(0, l.Low)), fmt.Sprintf("%.0f", max(0, l.High))
@@ -42,10 +51,7 @@ func (a *Advice) Lead(r *assess.Result) string {
 	if len(a.Changes) == 0 && len(a.Beyond) == 0 {
 		return fmt.Sprintf("As planned, %s are expected to be lost (%s in eight cases of ten)%s. Nothing needs to change.", Trees(a.Now.Mean), a.Now.Span(), r.When())
 	}
-	write := Trees
-	if a.Now.Mean < 9.75 {
-		write = part // whole trees would not add up
-	}
+	write := a.Count
 	s := fmt.Sprintf("As planned, %s are expected to be lost (%s in eight cases of ten)%s. With all that is advised here it is %s (%s): %s fewer (%s).",
 		write(a.Now.Mean), a.Now.Span(), r.When(), write(a.Then.Mean), a.Then.Span(), write(a.Saved.Mean), a.Saved.Span())
 	if n := len(a.Beyond); n > 0 {
@@ -149,7 +155,10 @@ func (a *Advice) proven(r *assess.Result) []string {
 		s = fmt.Sprintf("%s a line of flow (%s).", isAre(len(on), "mound closes", "mounds close"), ids(r, on, 6))
 	}
 	what := "mounds"
-	if p.Planned > 0 {
+	switch {
+	case p.Planned > 0 && p.New == 0:
+		what = plural(p.Planned, "mound") + " of the plan"
+	case p.Planned > 0:
 		what = fmt.Sprintf("%d new mounds and %d of the plan", p.New, p.Planned)
 	}
 	s += fmt.Sprintf(" The storm was run again with the %s on the likeliest ground, once without and once with them:", what)

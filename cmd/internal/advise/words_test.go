@@ -56,3 +56,9 @@ func TestNoChangeIsToldAsNone(t *testing.T) {
 	row.MostMoved, row.Most = 10, 0.5
 	assert.Contains(t, last(&Advice{Rows: []Row{row}}), "Moving every plant that gains anything, 10 instead of 8, would save")
 }
+
+func TestTreesOfFewAreCountedInTenths(t *testing.T) {
+	few, many := &Advice{Now: Loss{Mean: 0.9}}, &Advice{Now: Loss{Mean: 13}}
+	assert.Equal(t, "0.7 trees", few.Count(0.738))
+	assert.Equal(t, "half a tree", many.Count(0.738))
+}

@@ -34,7 +34,7 @@ function drawLegend(box, map) {
     ["odds", "Odds that water stands", looks.odds.map((t) => [swatch(t.fill, colour.quiet), t.label]), data.odds, "under 5 in 100 everywhere"],
     ["hollows", "Hollows", [[stroke(colour.shore, 1.5, "5 3"), "as far as they can fill"], [numbered("1"), "number, as in the table of hollows"]], map.hollows.length > 0],
     ["flow", "Where water runs", looks.flows[units].flatMap((t, k) => used.has(k) ? [[stroke(colour.flow, 1.1 * t.width), "from " + t.label]] : []), data.flow.length > 0],
-    ["contours", "Contours", [[stroke(colour.contour, 1), "every " + measure.depth(data.every)]], data.contours.length > 0],
+    ["contours", "Contours", [[stroke(colour.contour, 1), "every " + measure.interval(data.every)]], data.contours.length > 0],
     ["shade", "Shaded ground", []],
   ];
   const focused = document.activeElement && document.activeElement.dataset.layer;

@@ -12,6 +12,12 @@ const measure = {
     return m < 1 ? +(100 * m).toFixed(1) + " cm" : m.toFixed(2) + " m";
   },
 
+  // A height from one contour to the next, round in feet where it was chosen so.
+  interval(m) {
+    const feet = +(m / FOOT).toFixed(4);
+    return this.feet && Number.isInteger(+(20 * feet).toFixed(2)) ? feet + " ft" : this.depth(m);
+  },
+
   distance(m) { return this.feet ? +(m / FOOT).toPrecision(3) + " ft" : +m.toPrecision(3) + " m"; },
 
   // The greatest of 1, 2 or 5 times a power of ten that is at most so much.

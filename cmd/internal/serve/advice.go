@@ -152,7 +152,7 @@ func slow(ctx context.Context, err error) error {
 
 func adviceOf(a *advise.Advice, r *assess.Result) (adviceReply, error) {
 	out := adviceReply{
-		Lead: a.Lead(r), Now: lossOf(a.Now), Then: lossOf(a.Then), Saved: lossOf(a.Saved),
+		Lead: a.Lead(r), Now: lossOf(a, a.Now), Then: lossOf(a, a.Then), Saved: lossOf(a, a.Saved),
 		All: docTrees(a.Told(r)), Parts: []partReply{}, Next: a.Measure(r),
 	}
 	for i := range r.Trees {
@@ -184,7 +184,7 @@ func adviceOf(a *advise.Advice, r *assess.Result) (adviceReply, error) {
 			if one.Kind != kind {
 				continue
 			}
-			then, saved := lossOf(one.Then), lossOf(one.Saved)
+			then, saved := lossOf(a, one.Then), lossOf(a, one.Saved)
 			p.Change, p.Then, p.Saved = docTrees(one.Trees), &then, &saved
 		}
 		if len(p.Say) > 0 || len(p.Change) > 0 {
@@ -194,8 +194,8 @@ func adviceOf(a *advise.Advice, r *assess.Result) (adviceReply, error) {
 	return out, nil
 }
 
-func lossOf(l advise.Loss) loss {
-	return loss{Mean: round(l.Mean, 3), Low: round(l.Low, 3), High: round(l.High, 3), Words: advise.Trees(l.Mean), Span: l.Span()}
+func lossOf(a *advise.Advice, l advise.Loss) loss {
+	return loss{Mean: round(l.Mean, 3), Low: round(l.Low, 3), High: round(l.High, 3), Words: a.Count(l.Mean), Span: l.Span()}
 }
 
 func docTrees(trees []site.Tree) []docTree {

@@ -32,8 +32,11 @@ export function mound(m) {
   return !feet && h < 1 ? `${Math.round(100 * h)} cm` : depth(h);
 }
 
-// Heights from one contour to the next, which are round in metres or in feet.
-export const interval = (m) => feet ? `${+(m / FOOT).toFixed(2)} ft` : depth(m);
+// A height from one contour to the next, round in feet where it was chosen so.
+export function interval(m) {
+  const inFeet = +(m / FOOT).toFixed(4);
+  return feet && Number.isInteger(+(20 * inFeet).toFixed(2)) ? `${inFeet} ft` : depth(m);
+}
 
 export function hours(h) {
   if (h < 1) return `${Math.round(60 * h)} min`;
