@@ -61,7 +61,8 @@ export class MapView {
     this.wanted = false;
     const g = this.ground, b = this.extent || { x0: 0, y0: 0, x1: g.cols * g.cell, y1: g.rows * g.cell };
     const pad = 24, left = pad + (this.covered?.() || 0), right = pad + 44;
-    this.scale = Math.min((this.w - left - right) / (b.x1 - b.x0), (this.h - 2 * pad) / (b.y1 - b.y0));
+    const room = (px) => Math.max(px, 1); // a window may be smaller than what lies over the map
+    this.scale = Math.min(room(this.w - left - right) / (b.x1 - b.x0), room(this.h - 2 * pad) / (b.y1 - b.y0));
     this.least = this.scale / 3;
     this.x = (b.x0 + b.x1) / 2 + (right - left) / 2 / this.scale;
     this.y = (b.y0 + b.y1) / 2;
