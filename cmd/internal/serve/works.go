@@ -23,7 +23,7 @@ type docWork struct {
 	Height float64 `json:"height,omitempty"` // of a mound, bed or wall, m
 	Width  float64 `json:"width,omitempty"`  // of its platform, m
 
-	Depth    float64  `json:"depth,omitempty"`    // of a ditch or pipe below the rim of the hollow where it begins, m
+	Depth    float64  `json:"depth,omitempty"`    // of a ditch or pipe below the brim of the hollow where it begins, m
 	Invert   *float64 `json:"invert,omitempty"`   // level of its bottom there instead, m
 	Outlet   *float64 `json:"outlet,omitempty"`   // level of its lower end, m
 	Capacity float64  `json:"capacity,omitempty"` // m³/s; 0 is whatever comes

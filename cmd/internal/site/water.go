@@ -26,7 +26,7 @@ type Link struct {
 	Line orb.LineString
 
 	Invert   *float64 // level of its bottom at the upper end, m; nil where Depth is given
-	Depth    float64  // of its bottom below the rim of the hollow at its upper end, m
+	Depth    float64  // of its bottom below the brim of the hollow at its upper end, m
 	Outlet   *float64 // level of its bottom at the lower end, m; nil where unknown
 	Capacity float64  // m³/s; 0 is whatever comes
 }

@@ -363,7 +363,7 @@ export class Works {
     if (chosen) {
       const fields = make("div", { className: "fields" });
       if (earth(w)) fields.append(number("Height", "height"), number("Width on top", "width"));
-      else if (w.invert === undefined) fields.append(number("Depth below the hollow's rim", "depth"));
+      else if (w.invert === undefined) fields.append(number("Depth below the hollow's brim", "depth"));
       else fields.append(level("Level of its bottom at the upper end", "invert"), ...(w.outlet === undefined ? [] : [level("and at the lower end", "outlet")]));
       if (w.kind === "pipe") {
         const i = make("input", { type: "number", step: "any", min: 0, value: w.capacity ? +(1000 * w.capacity).toFixed(2) : "", inputMode: "decimal" });
