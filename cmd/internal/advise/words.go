@@ -157,7 +157,7 @@ func (a *Advice) proven(r *assess.Result) []string {
 	what := "mounds"
 	switch {
 	case p.Planned > 0 && p.New == 0:
-		what = plural(p.Planned, "mound") + " of the plan"
+		what = wording.Count(p.Planned, "mound") + " of the plan"
 	case p.Planned > 0:
 		what = fmt.Sprintf("%d new mounds and %d of the plan", p.New, p.Planned)
 	}
