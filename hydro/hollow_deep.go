@@ -97,26 +97,11 @@ func (p *pruning) link() (runsTo, wetBy []int32) {
 	pits := len(p.drain)
 	runsTo, wetBy = make([]int32, pits), make([]int32, pits)
 	for i, pit := range p.drain {
-		runsTo[i], wetBy[i] = p.end(pit), wet[pit]
+		runsTo[i], wetBy[i] = endOf(pit, p.onward, p.ends, 0), wet[pit]
 	}
 	for i := range p.kept[1:] {
 		k := &p.kept[i+1]
-		k.spillsTo = p.end(k.spillsTo)
+		k.spillsTo = endOf(k.spillsTo, p.onward, p.ends, 0)
 	}
 	return runsTo, wetBy
-}
-
-// end is the new node that the water of a pit ends in; see sieve.end.
-func (p *pruning) end(pit int32) int32 {
-	way, to := pit, int32(0)
-	for way != 0 && p.ends[way] < 0 {
-		way = p.onward[way]
-	}
-	if way != 0 {
-		to = p.ends[way]
-	}
-	for i := pit; i != way; i = p.onward[i] {
-		p.ends[i] = to
-	}
-	return to
 }

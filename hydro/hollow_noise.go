@@ -236,30 +236,31 @@ func (s *sieve) link() (runsTo, wetBy []int32) {
 	}
 	for i := range int32(n) {
 		if s.h.All[i].IsLeaf() {
-			runsTo[i+1] = s.end(i)
+			runsTo[i+1] = endOf(i, s.onward, s.ends, Outside)
 		}
 	}
 	for i := range s.nodes[1:] {
 		n := &s.nodes[i+1]
-		n.spillsTo = s.end(n.spillsTo)
+		n.spillsTo = endOf(n.spillsTo, s.onward, s.ends, Outside)
 	}
 	return runsTo, wetBy
 }
 
-// end is the node that water in a leaf of the old tree ends in. A leaf that
+// endOf is the new node that water in a leaf of the old tree ends in, 0 for the
+// outside, which is written down in ends for all that it passes. A leaf that
 // was left out passes it on over the saddle of the outermost hollow left out
-// with it, to the other side, which is one step further in or further down;
-// so the way comes to an end.
-func (s *sieve) end(leaf int32) int32 {
+// with it, to the other side, which is one step further in or further down; so
+// the way comes to an end.
+func endOf(leaf int32, onward, ends []int32, outside int32) int32 {
 	way, to := leaf, int32(0)
-	for way != Outside && s.ends[way] < 0 {
-		way = s.onward[way]
+	for way != outside && ends[way] < 0 {
+		way = onward[way]
 	}
-	if way != Outside {
-		to = s.ends[way]
+	if way != outside {
+		to = ends[way]
 	}
-	for i := leaf; i != way; i = s.onward[i] {
-		s.ends[i] = to
+	for i := leaf; i != way; i = onward[i] {
+		ends[i] = to
 	}
 	return to
 }
