@@ -11,7 +11,6 @@ import (
 	"strings"
 
 	"wetfeet/cmd/internal/assess"
-	"wetfeet/cmd/internal/drafting"
 	"wetfeet/cmd/internal/fault"
 	"wetfeet/cmd/internal/fieldsheet"
 	"wetfeet/cmd/internal/ground"
@@ -325,14 +324,10 @@ func shotWord(s survey.Shot, p plansheet.Plan) string {
 	return gridPlace(s.Point, p)
 }
 
-// gridPlace is a place as the grid of the plan has it: in feet where the grid
-// is one of its own, or measured from an origin, and the plan is in feet.
+// gridPlace is a place as the grid of the plan has it.
 func gridPlace(at orb.Point, p plansheet.Plan) string {
-	size := 1.0
-	if drafting.Local(p.Ground.CRS) && p.Units == quantity.Feet {
-		size = 0.3048
-	}
-	return fmt.Sprintf("E %.1f, N %.1f", at[0]/size, at[1]/size)
+	unit, _ := p.GridUnit()
+	return fmt.Sprintf("E %.1f, N %.1f", at[0]/unit, at[1]/unit)
 }
 
 func lowest(shots []survey.Shot) float64 {

@@ -19,22 +19,10 @@ type colour = color.RGBA
 // gridStep is how far grid lines are apart on the sheet at least, mm.
 const gridStep = 32
 
-// gridUnit is the unit the coordinates are written in: a local grid, or one
-// around an origin, follows the reader, a national one has its own.
-func (s *sheet) gridUnit() string {
-	if drafting.Local(s.p.Ground.CRS) && s.p.Units == quantity.Feet {
-		return "feet"
-	}
-	return "metres"
-}
-
 // addGrid marks round coordinates: crosses on the ground and figures where
 // their lines meet the upper and the left edge of the frame.
 func (s *sheet) addGrid(p *panel) {
-	unit := 1.0
-	if s.gridUnit() == "feet" {
-		unit = 0.3048
-	}
+	unit, _ := s.p.GridUnit()
 	step := drafting.Tidy(gridStep/p.scale/unit) * unit
 	b := orb.Bound{Min: orb.Point{math.Inf(1), math.Inf(1)}, Max: orb.Point{math.Inf(-1), math.Inf(-1)}}
 	for _, q := range [...]orb.Point{p.ground(p.x0, p.y0), p.ground(p.x1, p.y0), p.ground(p.x0, p.y1), p.ground(p.x1, p.y1)} {

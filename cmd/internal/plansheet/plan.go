@@ -6,6 +6,7 @@ import (
 	"math"
 	"strings"
 
+	"wetfeet/cmd/internal/drafting"
 	"wetfeet/terrain"
 	"wetfeet/terrain/quantity"
 
@@ -209,7 +210,16 @@ func check(p *Plan, o Options) error {
 // unit is one of the reader's units, m, and its sign.
 func (p *Plan) unit() (metres float64, sign string) {
 	if p.Units == quantity.Feet {
-		return 0.3048, "ft"
+		return quantity.Feet.Metres(), "ft"
 	}
 	return 1, "m"
+}
+
+// GridUnit is the unit the coordinates are written in, m, and its name: a local
+// grid, or one around an origin, follows the reader, a national one has its own.
+func (p *Plan) GridUnit() (metres float64, name string) {
+	if p.Units == quantity.Feet && (p.Ground == nil || drafting.Local(p.Ground.CRS)) {
+		return quantity.Feet.Metres(), "feet"
+	}
+	return 1, "metres"
 }

@@ -347,7 +347,8 @@ func (s *sheet) factBlock(wide float64, sh shown) block {
 	if s.way.turn != 0 {
 		north = "turned: mind the arrow"
 	}
-	fact("Grid", fmt.Sprintf("%s, %s; %s", drafting.SystemName(s.p.Ground.CRS), s.gridUnit(), north))
+	_, gridUnit := s.p.GridUnit()
+	fact("Grid", fmt.Sprintf("%s, %s; %s", drafting.SystemName(s.p.Ground.CRS), gridUnit, north))
 	for _, n := range s.p.Notes {
 		parts = append(parts, s.paragraph(n, false, smallSize, wide))
 	}

@@ -221,10 +221,8 @@ func crs(p *plansheet.Plan) string {
 // coordinate is a place as a tape or a satellite receiver has it: to the
 // centimetre.
 func coordinate(v float64, p *plansheet.Plan) string {
-	if drafting.Local(crs(p)) && p.Units == quantity.Feet {
-		return strconv.FormatFloat(v/0.3048, 'f', 2, 64)
-	}
-	return strconv.FormatFloat(v, 'f', 2, 64)
+	unit, _ := p.GridUnit()
+	return strconv.FormatFloat(v/unit, 'f', 2, 64)
 }
 
 func datum(p *plansheet.Plan) string {
