@@ -72,7 +72,7 @@ func TestEveryTemplateIsABookThatReduces(t *testing.T) {
 			out := filepath.Join(t.TempDir(), "out")
 			status, stdout, stderr := wetfeet(t, "survey", path, "-o", out)
 			require.Equal(t, exitOK, status, stderr)
-			assert.Contains(t, stdout, "Hold the staff next")
+			assert.Regexp(t, `(?m)^Hold the staff next at\n  E `, stdout)
 			head := "x_m,y_m,z_m,error_m,name\n"
 			if reduced.LonLat {
 				head = "lon,lat,z_m,error_m,name\n"
