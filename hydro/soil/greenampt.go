@@ -26,8 +26,8 @@ type GreenAmpt struct {
 	Depth float64
 }
 
-// GreenAmpt is the soil of a texture by its table, so much of its pores full
-// before the rain.
+// GreenAmpt is the soil of a texture by its table, with so much of its pores
+// full before the rain, 0 to 1.
 func (t Texture) GreenAmpt(saturation float64) GreenAmpt {
 	return GreenAmpt{K: t.K, Suction: t.Suction, Porosity: t.Effective, Saturation: saturation, PoreIndex: t.PoreIndex}
 }

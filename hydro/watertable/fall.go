@@ -34,8 +34,9 @@ type Fallen struct {
 	Seeped   float64
 }
 
-// Fall lets a water table fall, or rise, from the heads given, which are left
-// as they are. The steps are those of Crank and Nicolson (1947), the first two
+// Fall lets a water table fall, or rise, from the heads given, m, one for each
+// cell, which are left as they are. What makes no sense of the aquifer, the
+// heads or the fall is an error. The steps are those of Crank and Nicolson (1947), the first two
 // taken as four half ones of Euler's implicit method, which smooths the jump
 // at a ditch (Rannacher, R. (1984), Finite element solution of diffusion
 // problems with irregular data, Numerische Mathematik 43, 309–327). Both are

@@ -157,7 +157,8 @@ func (d Day) Hargreaves() float64 {
 // humid climates: FAO-56, table 12.
 const openWater = 1.05
 
-// OpenWater is what evaporates from standing water where the reference is et.
+// OpenWater is what evaporates from standing water where the reference is et,
+// mm of both in the same time.
 func OpenWater(et float64) float64 { return openWater * et }
 
 // Linacre is the evaporation of open water, mm/day, by the simplified Penman

@@ -170,7 +170,7 @@ func (f *Frequency) Gumbel(d time.Duration) (Gumbel, error) {
 }
 
 // AlternatingBlocks is a storm of so many steps that holds, about its peak, the
-// table's rain of every duration for one return period: the largest block in
+// table's rain of every duration for one return period, years: the largest block in
 // the middle, the next to its right, then left and right in turn. Applied
 // Hydrology, section 14.4.
 func (f *Frequency) AlternatingBlocks(step time.Duration, steps int, years float64) (Hyetograph, error) {

@@ -36,9 +36,9 @@
 // continuous but creased; a line without heights may be a step. The
 // covariance is learnt from the shots alone.
 //
-// [Triangulate] has the lines for edges of triangles: the check on the
-// kriged surface, and the choice where lines say most. (A thin-plate spline
-// is not offered: kriging does what it does, with an error.)
+// [Triangulate] has the lines for edges of triangles: a check on the kriged
+// surface, and the choice where lines say most. [BendPlate] is a check too; a
+// thin plate sees no lines, but assumes nothing that kriging does.
 //
 // # Size
 //
@@ -63,11 +63,11 @@
 // One covariance holds for the whole site, and the surface knows nothing of
 // ditches and banks that no shot and no line was taken on. The standard
 // deviation takes sill, range and nugget for known and so is a little too
-// small where shots are few; [Model.Likely] tells which others there are. At least three shots not in a line are needed;
-// with fewer than 12 the range is not fitted but set to a third of the site's
-// breadth, with fewer than 40 it is the same in all directions. Where a range
-// is long against a short line, distances close to the line are drawn out by
-// up to two fifths.
+// small where shots are few; [Model.Likely] tells which others there are. At
+// least three shots not in a line are needed; with fewer than 12 the range is
+// not fitted but set to a third of the site's breadth, with fewer than 40 it is
+// the same in all directions. Where a range is long against a short line,
+// distances close to the line are drawn out by up to two fifths.
 //
 // # References
 //

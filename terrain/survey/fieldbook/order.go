@@ -51,10 +51,6 @@ var orders = []Order{
 
 const fgcc = "FGCC 1984, Standards and Specifications for Geodetic Control Networks (mm from memory)"
 
-// Orders lists the orders known by name; the first is taken where none is
-// asked for.
-func Orders() []Order { return append([]Order(nil), orders...) }
-
 // ParseOrder reads the name of an order ("third", "construction") or a rule
 // of one's own: "10 mm sqrt(n)" for set-ups, "24 mm sqrt(K)" for kilometres,
 // "0.05 ft sqrt(M)" for miles.
