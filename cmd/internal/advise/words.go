@@ -350,22 +350,20 @@ func (a *Advice) Measure(r *assess.Result) (out []string) {
 			little = append(little, at)
 			continue
 		}
-		out = append(out, fmt.Sprintf("%s: %s. Worth %.2f of a tree.", capital(at), why, p.Worth))
+		out = append(out, fmt.Sprintf("%s: %s. Worth %.2f of a tree.", wording.Capital(at), why, p.Worth))
 	}
 	if len(little) > 0 {
 		then := ""
 		if len(out) > 0 {
 			then = "then "
 		}
-		out = append(out, fmt.Sprintf("%s; each worth less than a hundredth of a tree.", capital(then+strings.Join(little, "; "))))
+		out = append(out, fmt.Sprintf("%s; each worth less than a hundredth of a tree.", wording.Capital(then+strings.Join(little, "; "))))
 	}
 	return append(out, fmt.Sprintf("Worth is the trees that deciding with the reading would save, lost ones or those raised for nothing; a mound or a swap counts as %.2g of a tree.", a.Target))
 }
 
 // leastWorth is the worth of a reading, in trees, that has a line of its own.
 const leastWorth = 0.01
-
-func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 
 func volume(v float64, u quantity.Units) string { return quantity.FormatVolume(v, u) }
 

@@ -269,12 +269,10 @@ func (r *Result) tellRootstocks(p Plan) {
 		case trees[g] == 0:
 			r.Remarks = append(r.Remarks, fmt.Sprintf("A rootstock is named of %s, which is not planted.", g.e.Name()))
 		case known:
-			r.Assumptions = append(r.Assumptions, fmt.Sprintf("%s of %s: the days are those of %s roots.", sentenceCase(wording.CountOne(trees[g], "tree")), g.e.Name(), name))
+			r.Assumptions = append(r.Assumptions, fmt.Sprintf("%s of %s: the days are those of %s roots.", wording.Capital(wording.CountOne(trees[g], "tree")), g.e.Name(), name))
 		default:
 			seen := strings.Join(append(g.e.Rootstocks(), "the species of the table"), ", ")
 			r.Remarks = append(r.Remarks, fmt.Sprintf("No flood is known of %s on the rootstock %q, so it changes nothing; known are %s.", g.e.Name(), g.stock, seen))
 		}
 	}
 }
-
-func sentenceCase(s string) string { return strings.ToUpper(s[:1]) + s[1:] }

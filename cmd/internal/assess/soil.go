@@ -9,6 +9,7 @@ import (
 
 	"wetfeet/cmd/internal/fault"
 	"wetfeet/cmd/internal/ground"
+	"wetfeet/cmd/internal/wording"
 	"wetfeet/hydro/season"
 	"wetfeet/hydro/soil"
 	"wetfeet/hydro/storm"
@@ -214,7 +215,7 @@ func (s *Soil) told(rain, runoff float64, u quantity.Units) []string {
 
 // sentence makes one of words that begin small and end without a stop.
 func sentence(words string) string {
-	return strings.ToUpper(words[:1]) + words[1:] + "."
+	return wording.Capital(words) + "."
 }
 
 // zones is in which soil every cell lies; of zones that overlap the last

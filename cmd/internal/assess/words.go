@@ -206,7 +206,7 @@ func (r *Result) worstHollow() string {
 	if l := r.outOf(worst - 1); l != nil {
 		_, name, _ := strings.Cut(l.Name, ": ")
 		return fmt.Sprintf("%s %s lets water out of it above %s, %s below its brim: how low the bottom of that lies where water enters decides how deep it gets.",
-			flagged, sentenceCase(name), quantity.FormatLength(l.Level, r.Units), quantity.FormatDepth(h.Spill-l.Level, r.Units))
+			flagged, wording.Capital(name), quantity.FormatLength(l.Level, r.Units), quantity.FormatDepth(h.Spill-l.Level, r.Units))
 	}
 	spill := r.Drain.Ground.Centre(r.Drain.Ground.Cell(h.SpillCell))
 	to := "off the site"
@@ -280,7 +280,7 @@ func (r *Result) swapOrMove() string {
 	if more := len(changes) - 3; more > 0 {
 		s += fmt.Sprintf("; and %s more in the table", wording.CountOne(more, "change"))
 	}
-	return strings.ToUpper(s[:1]) + s[1:] + "."
+	return wording.Capital(s) + "."
 }
 
 // raise gathers the trees that a mound would save.

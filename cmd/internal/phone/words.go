@@ -6,9 +6,9 @@ import (
 	"io"
 	"math"
 	"strconv"
-	"strings"
 
 	"wetfeet/cmd/internal/assess"
+	"wetfeet/cmd/internal/wording"
 	"wetfeet/species"
 	"wetfeet/terrain/quantity"
 
@@ -51,7 +51,7 @@ func long(r *assess.Result, t *assess.Tree) string {
 	if t.Row != "" {
 		s += ", row " + t.Row + ", " + quantity.FormatLength(t.Along, r.Units) + " from its start"
 	}
-	s += ". " + strings.ToUpper(riskOf(t)[:1]) + riskOf(t)[1:] + " risk."
+	s += ". " + wording.Capital(riskOf(t)) + " risk."
 	if t.OnGround && t.Draws != nil {
 		s += " Odds of its loss: " + species.InTen(t.Odds) + "."
 	}

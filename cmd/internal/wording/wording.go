@@ -1,9 +1,12 @@
-// Package wording writes counts and lists of names as sentences have them.
+// Package wording writes counts, lists of names and first letters as sentences
+// have them.
 package wording
 
 import (
 	"fmt"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 )
 
 // Count is a number of things: "1 tree", "12 trees".
@@ -24,6 +27,15 @@ func CountOne(n int, noun string) string {
 		return "one " + noun
 	}
 	return Count(n, noun)
+}
+
+// Capital is a sentence with its first letter a capital.
+func Capital(s string) string {
+	r, n := utf8.DecodeRuneInString(s)
+	if n == 0 {
+		return ""
+	}
+	return string(unicode.ToUpper(r)) + s[n:]
 }
 
 // Some joins names, and where they are more than so many the first of them:

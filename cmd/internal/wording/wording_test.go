@@ -15,6 +15,13 @@ func TestCounts(t *testing.T) {
 	assert.Equal(t, "2 trees", CountOne(2, "tree"))
 }
 
+func TestSentencesBeginWithACapital(t *testing.T) {
+	assert.Equal(t, "One tree", Capital("one tree"))
+	assert.Equal(t, "Écorce", Capital("écorce"))
+	assert.Equal(t, "2 trees", Capital("2 trees"))
+	assert.Empty(t, Capital(""))
+}
+
 func TestSomeOfManyNames(t *testing.T) {
 	names := []string{"A-1", "A-2", "A-3"}
 	assert.Equal(t, "A-1, A-2, A-3", Some(names, 3))
