@@ -175,6 +175,16 @@ func (h *hydrograph) words() string {
 	return s
 }
 
+// besideTheOdds reports whether a tree stands in more or less water here than
+// nine in ten of the draws give it.
+func (h *hydrograph) besideTheOdds() bool {
+	return slices.ContainsFunc(h.under, func(s stand) bool {
+		t := &h.result.Trees[s.tree]
+		deep := h.peak - t.Ground
+		return t.Draws != nil && (deep < t.Depths.Low || deep > t.Depths.High)
+	})
+}
+
 // A chartView is a small picture with what it is of and says.
 type chartView struct {
 	Head, Words string
@@ -198,6 +208,9 @@ func hydrographViews(r *assess.Result) (views []chartView, note string) {
 		return nil, ""
 	}
 	note = fmt.Sprintf("How the water rises and falls in the hollows that hold planned trees, in days after the rain has ended. A line across is the ground of a tree while it is under water; its mark is where it comes dry, with the time. The scale is the height over the lowest planned tree, and below it the elevation. The roots stay wet for %s more, until the soil has drained.", assess.Spell(r.Storm.Roots.Lag()))
+	if r.Survey == nil && slices.ContainsFunc(all[:len(views)], (*hydrograph).besideTheOdds) {
+		note += " It is drawn on the ground as the raster has it, bump by bump; the depths in the table of trees leave out what is noise of the raster, so a tree may stand deeper or shallower here than there."
+	}
 	if left := len(all) - len(views); left > 0 {
 		note += fmt.Sprintf(" %d more such hollows with fewer flagged trees are left out.", left)
 	}

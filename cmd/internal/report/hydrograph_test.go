@@ -8,7 +8,9 @@ import (
 	"strings"
 	"testing"
 
+	"wetfeet/cmd/internal/assess"
 	"wetfeet/hydro/storm"
+	"wetfeet/species"
 	"wetfeet/terrain/quantity"
 
 	"github.com/stretchr/testify/assert"
@@ -139,6 +141,26 @@ func TestHydrographsLeftOutAreCounted(t *testing.T) {
 	views, note = hydrographViews(sites(t)["a storm that leaves nothing"])
 	assert.Empty(t, views)
 	assert.Empty(t, note)
+}
+
+// A tree on a bump or in a dint of the raster stands otherwise on the draws, which
+// have none of its noise. Where the two say different things, why is told.
+func TestHydrographsSayWhyTheTableDiffers(t *testing.T) {
+	r := sites(t)["an orchard"]
+	r.Survey = nil
+	all, _ := hydrographs(r)
+	first := all[0].under[0].tree
+	deep := all[0].peak - r.Trees[first].Ground
+	const why = "leave out what is noise of the raster"
+	_, note := hydrographViews(r)
+	assert.NotContains(t, note, why, "without odds there is nothing to differ")
+	r.Trees[first].Draws = &species.Odds{}
+	r.Trees[first].Depths = assess.Interval{Low: deep - 0.02, Likely: deep, High: deep + 0.02}
+	_, note = hydrographViews(r)
+	assert.NotContains(t, note, why)
+	r.Trees[first].Depths.High = deep - 0.01
+	_, note = hydrographViews(r)
+	assert.Contains(t, note, why)
 }
 
 func TestShortNames(t *testing.T) {
