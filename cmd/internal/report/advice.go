@@ -128,13 +128,16 @@ func countWords(all []look.Symbol) string {
 // A smallMap is the planting with the odds of water under it, to draw risks on.
 type smallMap struct {
 	bound      orb.Bound
-	wide, high float64 // units of the picture
+	wide, high float64 // units of the picture, without the scale below it
 	scale      float64 // of them to the metre
 	water      string  // picture of the odds of water, as a data address
 	box        [4]float64
 }
 
-const smallMapWide = 640.0
+const (
+	smallMapWide = 640.0
+	belowMap     = 34.0 // room for the scale, which is not to lie on trees
+)
 
 func smallMapOf(r *assess.Result) *smallMap {
 	var points orb.MultiPoint
@@ -191,7 +194,7 @@ func (c *smallMap) paint(r *assess.Result) {
 // draw draws the rows and the trees by their symbols, the worst on top.
 func (c *smallMap) draw(r *assess.Result, symbols []look.Symbol) template.HTML {
 	var b strings.Builder
-	fmt.Fprintf(&b, `<svg viewBox="0 0 %.0f %.0f" role="img" aria-label="Map of the planting by risk: %s"><rect width="%.0f" height="%.0f" fill="%s"/>`, c.wide, c.high, countWords(symbols), c.wide, c.high, look.Hex(look.GroundLight))
+	fmt.Fprintf(&b, `<svg viewBox="0 0 %.0f %.0f" role="img" aria-label="Map of the planting by risk: %s"><rect width="%.0f" height="%.0f" fill="%s"/>`, c.wide, c.high+belowMap, countWords(symbols), c.wide, c.high, look.Hex(look.GroundLight))
 	fmt.Fprintf(&b, `<image href="%s" x="%.1f" y="%.1f" width="%.1f" height="%.1f" preserveAspectRatio="none"/>`, c.water, c.box[0], c.box[1], c.box[2], c.box[3])
 	for i := range r.Rows {
 		fmt.Fprintf(&b, `<path d="M`)
@@ -218,7 +221,7 @@ func (c *smallMap) draw(r *assess.Result, symbols []look.Symbol) template.HTML {
 		}
 	}
 	length := barLength(80/c.scale, r.Units)
-	x, y := 10.0, c.high-12
+	x, y := 10.0, c.high+belowMap-12
 	fmt.Fprintf(&b, `<path d="M%.1f %.1fv6h%.1fv-6" fill="none" stroke="%s" stroke-width="2"/><text x="%.1f" y="%.1f" font-size="22" paint-order="stroke" stroke="#fff" stroke-width="3">%s</text>`, x, y, length*c.scale, look.Hex(look.Ink), x+length*c.scale+6, y+6, quantity.FormatLevel(length, length, r.Units))
 	b.WriteString(`</svg>`)
 	return template.HTML(b.String())
