@@ -12,6 +12,7 @@ import (
 	"wetfeet/cmd/internal/logbook"
 	"wetfeet/cmd/internal/planting"
 	"wetfeet/cmd/internal/site"
+	"wetfeet/hydro/learn"
 	"wetfeet/hydro/soil"
 	"wetfeet/hydro/weather"
 	"wetfeet/terrain"
@@ -177,4 +178,38 @@ func TestObservationsOutsideTheSiteAreAtFault(t *testing.T) {
 	_, _, err := Learn(t.Context(), pans(t), seen, LearnOptions{Draws: 20}, nil)
 	require.True(t, fault.IsInput(err), "%v", err)
 	assert.ErrorContains(t, err, "observation 1 of 2026-03-01 18:00, -99.50000, 28.50000: lies outside the site; mend its place or take it out of the book\nobservation 2 of ")
+}
+
+// By hand: a day without a time is off by 6 h, one standard deviation, and how
+// long a place takes to dry by a fifth of itself besides an hour.
+func TestWhenAPlaceDriedOut(t *testing.T) {
+	when := func(s string) (w logbook.When) {
+		if s != "" {
+			var err error
+			w, err = logbook.ParseWhen(s)
+			require.NoError(t, err)
+		}
+		return w
+	}
+	between := func(ended, wet, dry string) learn.Between {
+		return dried(&logbook.Observation{Storm: logbook.Storm{Ended: when(ended)}, LastWet: when(wet), DriedOut: when(dry)})
+	}
+	got := between("2026-03-01 12:00", "2026-03-03 12:00", "2026-03-04 12:00")
+	assert.Equal(t, []float64{48, 72}, []float64{got.Low, got.High})
+	assert.InDelta(t, math.Hypot(0.2*60, 1), got.Error, 1e-12)
+
+	got = between("2026-03-01", "2026-03-03", "2026-03-04")
+	assert.Equal(t, []float64{48, 72}, []float64{got.Low, got.High})
+	assert.InDelta(t, math.Sqrt(3*36+0.2*60*0.2*60+1), got.Error, 1e-12)
+
+	got = between("2026-03-01 12:00", "2026-03-03 12:00", "")
+	assert.Equal(t, []float64{48, math.Inf(1)}, []float64{got.Low, got.High})
+	assert.InDelta(t, math.Hypot(0.2*48, 1), got.Error, 1e-12)
+
+	got = between("2026-03-01 12:00", "", "2026-03-04 12:00")
+	assert.Equal(t, []float64{48, 72}, []float64{got.Low, got.High}, "a look a day before would have found it wet")
+	assert.Equal(t, 84.0, between("2026-03-01 12:00", "", "2026-03-04").High, "at any hour of that day")
+
+	got = between("2026-03-01 12:00", "2026-03-04", "2026-03-04 06:00")
+	assert.Equal(t, got.Low+1, got.High, "a day cannot end before it began")
 }

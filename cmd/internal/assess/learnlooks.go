@@ -226,21 +226,11 @@ func (l *learning) storm(p Plan, s logbook.Storm) (int, error) {
 
 // add puts each thing that one visit showed among the looks.
 func (l *learning) add(o *logbook.Observation, k look, skip func(string, ...any)) {
-	untimed := func(all ...logbook.When) float64 {
-		sum := 0.0
-		for _, w := range all {
-			if !w.Timed() {
-				sum += dayError * dayError
-			}
-		}
-		return math.Sqrt(sum)
-	}
-	after := func(t time.Time) float64 { return t.Sub(o.Storm.Ended.Likely()).Hours() }
 	before := len(l.looks)
 	if o.Depth != nil {
 		d := k
 		d.kind, d.reading = depthSeen, learn.Standing{Depth: *o.Depth, Error: depthError}
-		d.hours, d.doubt = after(o.Seen.Likely()), untimed(o.Seen, o.Storm.Ended)
+		d.hours, d.doubt = afterRain(o, o.Seen), untimed(o.Seen, o.Storm.Ended)
 		if d.hours <= 24*dryDown {
 			l.looks = append(l.looks, d)
 		} else {
@@ -249,33 +239,7 @@ func (l *learning) add(o *logbook.Observation, k look, skip func(string, ...any)
 	}
 	if !o.DriedOut.IsZero() || !o.LastWet.IsZero() {
 		d := k
-		low, high := math.Inf(-1), math.Inf(1)
-		doubt := untimed(o.Storm.Ended)
-		if !o.LastWet.IsZero() {
-			low = after(o.LastWet.Likely())
-			doubt = math.Hypot(doubt, untimed(o.LastWet))
-		}
-		if !o.DriedOut.IsZero() {
-			high = after(o.DriedOut.Likely())
-			doubt = math.Hypot(doubt, untimed(o.DriedOut))
-			if o.LastWet.IsZero() { // it dried that day, or after the look of the day before
-				low = high - 24
-				if !o.DriedOut.Timed() {
-					high += 12
-				}
-			}
-		}
-		middle := low
-		switch {
-		case math.IsInf(low, -1):
-			middle = high
-		case !math.IsInf(high, 1):
-			middle = (low + high) / 2
-		}
-		if high <= low {
-			high = low + 1
-		}
-		d.kind, d.reading = driedSeen, learn.Between{Low: low, High: high, Error: math.Hypot(math.Hypot(doubt, dryError*math.Abs(middle)), 1)}
+		d.kind, d.reading = driedSeen, dried(o)
 		l.looks = append(l.looks, d)
 	}
 	if o.WaterTable != nil {
@@ -312,4 +276,53 @@ func (l *learning) add(o *logbook.Observation, k look, skip func(string, ...any)
 	if len(l.looks) == before && o.Health == "" && o.WaterTable == nil && o.Depth == nil {
 		skip("it says nothing that is computed")
 	}
+}
+
+// untimed is the doubt in hours between moments of some of which only the day
+// is known, one standard deviation.
+func untimed(all ...logbook.When) float64 {
+	sum := 0.0
+	for _, w := range all {
+		if !w.Timed() {
+			sum += dayError * dayError
+		}
+	}
+	return math.Sqrt(sum)
+}
+
+// afterRain is how many hours after the rain of its storm something was seen.
+func afterRain(o *logbook.Observation, w logbook.When) float64 {
+	return w.Likely().Sub(o.Storm.Ended.Likely()).Hours()
+}
+
+// dried is between which hours after the rain a place dried out: after it was
+// last seen wet, and before it was first seen dry.
+func dried(o *logbook.Observation) learn.Between {
+	low, high := math.Inf(-1), math.Inf(1)
+	doubt := untimed(o.Storm.Ended)
+	if !o.LastWet.IsZero() {
+		low = afterRain(o, o.LastWet)
+		doubt = math.Hypot(doubt, untimed(o.LastWet))
+	}
+	if !o.DriedOut.IsZero() {
+		high = afterRain(o, o.DriedOut)
+		doubt = math.Hypot(doubt, untimed(o.DriedOut))
+		if o.LastWet.IsZero() { // it dried that day, or after the look of the day before
+			low = high - 24
+			if !o.DriedOut.Timed() {
+				high += 12
+			}
+		}
+	}
+	middle := low
+	switch {
+	case math.IsInf(low, -1):
+		middle = high
+	case !math.IsInf(high, 1):
+		middle = (low + high) / 2
+	}
+	if high <= low {
+		high = low + 1
+	}
+	return learn.Between{Low: low, High: high, Error: math.Hypot(math.Hypot(doubt, dryError*math.Abs(middle)), 1)}
 }
