@@ -133,14 +133,14 @@ func (c *adviseCommand) write(w io.Writer, to string, r *assess.Result, a *advis
 
 // report prints the plan.
 func (c *adviseCommand) report(w io.Writer, r *assess.Result, a *advise.Advice, trailer float64) error {
-	fmt.Fprintf(w, "%s\n%s\n", r.Title(), wrap(a.Lead(r), 96, ""))
+	fmt.Fprintf(w, "%s\n%s\n", r.Title(), wrap(a.Lead(r), lineWidth, ""))
 	section := func(head string, lines []string) {
 		if len(lines) == 0 {
 			return
 		}
 		fmt.Fprintf(w, "\n%s\n", head)
 		for _, l := range lines {
-			fmt.Fprintf(w, "- %s\n", wrap(l, 94, "  "))
+			fmt.Fprintf(w, "- %s\n", wrap(l, lineWidth-2, "  "))
 		}
 	}
 	section("Change places", a.Arrange())

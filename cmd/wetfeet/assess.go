@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
-	"strings"
 	"text/tabwriter"
 	"time"
 
@@ -127,63 +126,77 @@ func (c *assessCommand) write(s *call, out *outdir.Dir, r *assess.Result, advice
 	return writeFile(out, "report.html", func(w io.Writer) error { return report.Write(w, r, advice, png) })
 }
 
-// mostRows is how many flagged trees the terminal lists; the files have all.
-const mostRows = 15
-
 // report prints the short answer: the flagged trees, the worst first, and the
 // things to do first.
 func (c *assessCommand) report(w io.Writer, r *assess.Result) error {
-	fmt.Fprintf(w, "%s\n%s\n", r.Title(), wrap(r.Lead(), 96, ""))
-	fmt.Fprintln(w, wrap(r.Storm.Words(r.Units), 96, ""))
+	fmt.Fprintf(w, "%s\n%s\n", r.Title(), wrap(r.Lead(), lineWidth, ""))
+	fmt.Fprintln(w, wrap(r.Storm.Words(r.Units), lineWidth, ""))
 	if r.Survey != nil {
-		fmt.Fprintln(w, wrap(r.Survey.Words(r.Units), 96, ""))
+		fmt.Fprintln(w, wrap(r.Survey.Words(r.Units), lineWidth, ""))
 	}
-	if r.Flagged() > 0 {
-		fmt.Fprintln(w)
-		t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-		lost := ""
-		if r.Odds != nil {
-			lost = "LOST\t"
-		}
-		fmt.Fprintf(t, "RISK\t%sSTAKE\tALONG ROW\tPLANT\tDEEPEST\tROOTS WET\tDO\n", lost)
-		shown := 0
-		for _, risk := range []species.Risk{species.Severe, species.High} {
-			for i := range r.Trees {
-				tree := &r.Trees[i]
-				if !tree.Flagged || tree.Risk != risk || shown == mostRows {
-					continue
-				}
-				shown++
-				along := ""
-				if tree.Row != "" {
-					along = quantity.FormatLength(tree.Along, r.Units)
-				}
-				water := "none"
-				if tree.StormDepth > 0 {
-					water = quantity.FormatDepth(tree.StormDepth, r.Units)
-				}
-				wet := rootsWet(tree)
-				if tree.Draws != nil {
-					water, wet = assess.DepthSpan(tree.Depths, r.Units), assess.HoursSpan(tree.Hours)
-					lost = species.Tenths(tree.Odds) + "\t"
-				}
-				fmt.Fprintf(t, "%s\t%s%s\t%s\t%s\t%s\t%s\t%s\n", tree.Risk, lost, tree.ID, along, tree.Entry.Name(), water, wet, r.Do(tree))
-			}
-		}
-		if err := t.Flush(); err != nil {
-			return err
-		}
-		if more := r.Flagged() - shown; more > 0 {
-			fmt.Fprintf(w, "and %d more in stakes.csv\n", more)
-		}
+	if err := flagged(w, r); err != nil {
+		return err
 	}
 	fmt.Fprintln(w, "\nDo first")
 	for i, what := range r.First() {
-		fmt.Fprintln(w, wrap(fmt.Sprintf("%d. %s", i+1, what), 96, "   "))
+		fmt.Fprintln(w, wrap(fmt.Sprintf("%d. %s", i+1, what), lineWidth, "   "))
 	}
 	_, err := fmt.Fprintf(w, "\nmap     %s\npage    %s\nstakes  %s\nfield   %s\n",
 		filepath.Join(c.Out, "map.png"), filepath.Join(c.Out, "report.html"), filepath.Join(c.Out, "stakes.csv"), filepath.Join(c.Out, "field.pdf"))
 	return err
+}
+
+// mostRows is how many flagged trees the terminal lists; the files have all.
+const mostRows = 15
+
+// flagged prints the flagged trees, those at the severest risk first.
+func flagged(w io.Writer, r *assess.Result) error {
+	if r.Flagged() == 0 {
+		return nil
+	}
+	fmt.Fprintln(w)
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	lost := ""
+	if r.Odds != nil {
+		lost = "LOST\t"
+	}
+	fmt.Fprintf(t, "RISK\t%sSTAKE\tALONG ROW\tPLANT\tDEEPEST\tROOTS WET\tDO\n", lost)
+	shown := 0
+	for _, risk := range []species.Risk{species.Severe, species.High} {
+		for i := range r.Trees {
+			if tree := &r.Trees[i]; tree.Flagged && tree.Risk == risk && shown < mostRows {
+				shown++
+				flaggedRow(t, r, tree)
+			}
+		}
+	}
+	if err := t.Flush(); err != nil {
+		return err
+	}
+	if more := r.Flagged() - shown; more > 0 {
+		fmt.Fprintf(w, "and %d more in stakes.csv\n", more)
+	}
+	return nil
+}
+
+func flaggedRow(t io.Writer, r *assess.Result, tree *assess.Tree) {
+	along := ""
+	if tree.Row != "" {
+		along = quantity.FormatLength(tree.Along, r.Units)
+	}
+	water := "none"
+	if tree.StormDepth > 0 {
+		water = quantity.FormatDepth(tree.StormDepth, r.Units)
+	}
+	lost, wet := "", rootsWet(tree)
+	if r.Odds != nil {
+		lost = "\t"
+	}
+	if tree.Draws != nil {
+		water, wet = assess.DepthSpan(tree.Depths, r.Units), assess.HoursSpan(tree.Hours)
+		lost = species.Tenths(tree.Odds) + "\t"
+	}
+	fmt.Fprintf(t, "%s\t%s%s\t%s\t%s\t%s\t%s\t%s\n", tree.Risk, lost, tree.ID, along, tree.Entry.Name(), water, wet, r.Do(tree))
 }
 
 // rootsWet is how long the roots of a tree are wet: after the storm, or longer
@@ -193,26 +206,4 @@ func rootsWet(t *assess.Tree) string {
 		return assess.Spell(hours) + ", usual year"
 	}
 	return assess.Spell(t.WetHours)
-}
-
-// wrap breaks a line at spaces so that none is longer than width, and
-// indents all but the first.
-func wrap(s string, width int, indent string) string {
-	var b strings.Builder
-	line := 0
-	for i, word := range strings.Fields(s) {
-		n := len([]rune(word))
-		switch {
-		case i == 0:
-		case line+1+n > width:
-			b.WriteString("\n" + indent)
-			line = len(indent)
-		default:
-			b.WriteByte(' ')
-			line++
-		}
-		b.WriteString(word)
-		line += n
-	}
-	return b.String()
 }

@@ -217,7 +217,7 @@ func (c *drainCommand) report(s *call, d *hydro.Drainage, note *assess.SurveyNot
 	fmt.Fprintf(s.stdout, "%s: %d by %d cells of %.4g m, error %s\n", filepath.Base(c.Ground), f.Cols, f.Rows, f.CellSize,
 		quantity.FormatDepth(d.Error, quantity.Metric))
 	if note != nil {
-		fmt.Fprintln(s.stdout, wrap(note.Words(quantity.Metric), 96, ""))
+		fmt.Fprintln(s.stdout, wrap(note.Words(quantity.Metric), lineWidth, ""))
 	}
 	h := d.Hollows
 	if len(h.All) == 1 {

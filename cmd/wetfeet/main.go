@@ -84,7 +84,7 @@ func runWith(ctx context.Context, i *interrupter, args []string, stdout, stderr 
 			"Lengths take a unit (15 ft, 4.5 m, 6 in, 150 mm); a bare number is metres."),
 		kong.Writers(stdout, stderr),
 		kong.Exit(func(code int) { panic(leave(code)) }),
-		kong.ConfigureHelp(kong.HelpOptions{Compact: true, Summary: true, WrapUpperBound: 96}),
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true, Summary: true, WrapUpperBound: lineWidth}),
 		kong.Vars{"version": "wetfeet " + version()},
 	)
 	if err != nil {

@@ -31,5 +31,5 @@ func (c *speciesCommand) Run(s *call) error {
 	if err != nil {
 		return fault.Input(fmt.Errorf("%w", err))
 	}
-	return t.Explain(s.stdout, e, species.ExplainOptions{Width: 96})
+	return t.Explain(s.stdout, e, species.ExplainOptions{Width: lineWidth})
 }

@@ -309,7 +309,7 @@ func (c *surveyCommand) report(w io.Writer, g *ground.Ground, page surveypage.Su
 	if len(page.Next) > 0 {
 		fmt.Fprintln(w, "\nHold the staff next at")
 		for _, p := range page.Next {
-			fmt.Fprintln(w, "  "+wrap(fmt.Sprintf("%s: %s", gridPlace(p.Point, page.Plan), p.Why), 94, "    "))
+			fmt.Fprintln(w, "  "+wrap(fmt.Sprintf("%s: %s", gridPlace(p.Point, page.Plan), p.Why), lineWidth-2, "    "))
 		}
 	}
 	_, err := fmt.Fprintf(w, "\nplan    %s\npage    %s\nshots   %s\n",
