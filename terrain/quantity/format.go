@@ -75,9 +75,13 @@ func FormatMound(metres float64, u Units) string {
 	return FormatDepth(h, u)
 }
 
-// FormatRain writes a depth of rain given in millimetres: "150 mm", "5.9 in".
+// FormatRain writes a depth of rain given in millimetres: "150 mm", "5.9 in",
+// and under an inch to the hundredth that gauges read: "0.16 in".
 func FormatRain(mm float64, u Units) string {
 	if u == Feet {
+		if in := mm / 25.4; math.Abs(in) < 0.995 {
+			return write(in, 2, "in")
+		}
 		return few(mm/25.4, "in")
 	}
 	return few(mm, "mm")

@@ -318,6 +318,8 @@ func TestFormatsForReports(t *testing.T) {
 		"4.7 in":    FormatDepth(0.12, Feet),
 		"150 mm":    FormatRain(150, Metric),
 		"5.9 in":    FormatRain(150, Feet),
+		"1.0 in":    FormatRain(25.4, Feet),
+		"0.16 in":   FormatRain(4, Feet),
 		"12 mm/h":   FormatRate(12, Metric),
 		"0.47 in/h": FormatRate(12, Feet),
 		"85 m²":     FormatArea(85, Metric),
