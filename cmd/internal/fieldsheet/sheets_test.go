@@ -353,6 +353,14 @@ func TestOddsLongNamesAndTrials(t *testing.T) {
 		r.Trees[i].Verdict = species.Verdict{Odds: r.Trees[i].Odds, Advice: "keep"}
 	}
 	r.Trees[1].Tried, r.Trees[1].Built = true, 0.3
+	const table = "A tree at more risk than its odds"
+	var told bytes.Buffer
+	require.NoError(t, Write(&told, r, plansheet.A4))
+	assert.NotContains(t, fmt.Sprint(lines(t, told.Bytes())), table)
+	r.Trees[2].ByOdds, r.Trees[2].Odds, r.Trees[2].Risk = true, 0, species.High
+	told.Reset()
+	require.NoError(t, Write(&told, r, plansheet.A4))
+	assert.Contains(t, fmt.Sprint(lines(t, told.Bytes())), table)
 	for _, paper := range []plansheet.Paper{plansheet.A4, plansheet.Letter} {
 		var b bytes.Buffer
 		require.NoError(t, Write(&b, r, paper))

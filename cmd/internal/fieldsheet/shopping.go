@@ -10,6 +10,7 @@ import (
 
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/wording"
+	"wetfeet/species"
 	"wetfeet/terrain/earthwork"
 	"wetfeet/terrain/quantity"
 )
@@ -275,6 +276,9 @@ func (s *sheets) addCautions() {
 	}
 	if s.r.Odds != nil {
 		says = append(says, "Odds of loss count the doubt in the ground, the soil and what a tree bears; they are no finer than one in ten.")
+	}
+	if slices.ContainsFunc(s.r.Trees, func(t assess.Tree) bool { return t.ByOdds && t.Risk > species.RiskOf(t.Odds) }) {
+		says = append(says, "A tree at more risk than its odds of loss would make it stands nearer to the water table of the wet season than it bears.")
 	}
 	f.list("What the sheets say and do not say", false, append(says,
 		"Risk is how likely a tree is to be lost or stunted by water where it is planned, in the storm and the years it was given, on the ground as it was measured.",
