@@ -3,10 +3,10 @@ package mapsheet
 import (
 	"math"
 
+	"wetfeet/cmd/internal/brim"
 	"wetfeet/cmd/internal/drafting"
 	"wetfeet/cmd/internal/look"
 	"wetfeet/cmd/internal/paint"
-	"wetfeet/terrain"
 	"wetfeet/terrain/contour"
 
 	"github.com/paulmach/orb"
@@ -94,33 +94,12 @@ func (p *panel) dryParts(points []paint.Point) [][]paint.Point {
 	return parts
 }
 
-// rim is how many cells from the end of the known ground a flow line stops.
-// Water leaves all along there, and a line that follows it says nothing.
-const rim = 3
-
 // dry reports whether a point lies on the panel, out of the water and away from
 // the rim.
 func (p *panel) dry(q paint.Point) bool {
 	at := p.onGround(q)
 	row, col, ok := p.filled.Locate(at)
-	return ok && p.inland(at) && p.filled.At(row, col) <= 0
-}
-
-// inland reports whether all ground within the rim's width of a point is known.
-func (p *panel) inland(at orb.Point) bool {
-	g := p.r.Drain.Ground
-	row, col, ok := g.Locate(at)
-	if !ok {
-		return false
-	}
-	for r := row - rim; r <= row+rim; r += rim {
-		for c := col - rim; c <= col+rim; c += rim {
-			if !g.Holds(r, c) || terrain.IsVoid(g.At(r, c)) {
-				return false
-			}
-		}
-	}
-	return true
+	return ok && brim.Inland(p.r.Drain.Ground, at) && p.filled.At(row, col) <= 0
 }
 
 // arrows adds arrow heads a hand apart, clear of trees and labels where the

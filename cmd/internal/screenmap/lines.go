@@ -3,6 +3,7 @@ package screenmap
 import (
 	"math"
 
+	"wetfeet/cmd/internal/brim"
 	"wetfeet/cmd/internal/look"
 	"wetfeet/terrain"
 	"wetfeet/terrain/contour"
@@ -108,20 +109,9 @@ func (m *Map) dryParts(points orb.LineString) []orb.LineString {
 }
 
 func (m *Map) dry(p orb.Point) bool {
-	const rim = 3 // cells
 	g := m.of.Drain.Ground
 	row, col, ok := g.Locate(p)
-	if !ok || m.of.Drain.Hollows.Outer[g.Index(row, col)] != 0 {
-		return false
-	}
-	for r := row - rim; r <= row+rim; r += rim {
-		for c := col - rim; c <= col+rim; c += rim {
-			if !g.Holds(r, c) || terrain.IsVoid(g.At(r, c)) {
-				return false
-			}
-		}
-	}
-	return true
+	return ok && m.of.Drain.Hollows.Outer[g.Index(row, col)] == 0 && brim.Inland(g, p)
 }
 
 // Outline are the lines where a grid over the ground of the site has a value.
