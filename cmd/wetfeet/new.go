@@ -190,11 +190,15 @@ func (c *newCommand) files(a *begin.Answers) ([]*begin.Found, error) {
 }
 
 // Questions are put to someone at a terminal. An empty answer takes what is
-// said in brackets.
+// said in brackets, and an answer that is refused leaves nothing behind.
 type questions struct {
 	in  *bufio.Reader
 	out io.Writer
 }
+
+// needed begins what stands in brackets where it is an example and nothing that
+// could be taken: there an empty answer is asked again.
+const needed = "such as "
 
 // one asks until the answer can be used.
 func (q *questions) one(question, or string, use func(string) error) error {
@@ -202,6 +206,10 @@ func (q *questions) one(question, or string, use func(string) error) error {
 		fmt.Fprintf(q.out, "%s [%s]: ", question, or)
 		line, err := q.in.ReadString('\n')
 		if line = strings.TrimSpace(line); line == "" {
+			if err == nil && strings.HasPrefix(or, needed) {
+				fmt.Fprintln(q.out, "nothing can be taken for this: an answer is needed,", or)
+				continue
+			}
 			if err != nil {
 				fmt.Fprintln(q.out)
 			}
@@ -224,12 +232,15 @@ func (q *questions) ask(c *newCommand, a *begin.Answers, files []*begin.Found) e
 		return f.Placed() && (f.Kind == begin.Raster || f.Kind == begin.Heights || f.Kind == begin.Book)
 	})
 	if !placed && a.CRS == "" && a.Origin == nil {
-		err := q.one("Where is it? Longitude,latitude of the peg x and y were taped from, or their system", "such as -99.25,29.5 or EPSG:32614", func(s string) (err error) {
+		err := q.one("Where is it? Longitude,latitude of the peg x and y were taped from, or their system", needed+"-99.25,29.5 or EPSG:32614", func(s string) error {
 			if strings.Contains(s, ":") {
 				a.CRS = s
 				return nil
 			}
-			a.Origin, err = parseOrigin(s)
+			origin, err := parseOrigin(s)
+			if err == nil {
+				a.Origin = origin
+			}
 			return err
 		})
 		if err != nil {
@@ -239,7 +250,9 @@ func (q *questions) ask(c *newCommand, a *begin.Answers, files []*begin.Found) e
 	if c.Soil == "" {
 		err := q.one("Which soil? A texture, or what a moist handful does, such as \"long ribbon, smooth\"", begin.DefaultTexture, func(s string) error {
 			_, err := begin.Texture(s)
-			a.Soil = s
+			if err == nil {
+				a.Soil = s
+			}
 			return err
 		})
 		if err != nil {
@@ -247,9 +260,12 @@ func (q *questions) ask(c *newCommand, a *begin.Answers, files []*begin.Found) e
 		}
 	}
 	if c.Rain == "" {
-		err := q.one("Which storm? Rain", quantity.FormatRain(begin.DefaultRain(a.Units), a.Units), func(s string) (err error) {
-			a.Rain, err = quantity.Rain(s, a.Units)
-			return above(a.Rain, err)
+		err := q.one("Which storm? Rain", quantity.FormatRain(begin.DefaultRain(a.Units), a.Units), func(s string) error {
+			v, err := quantity.Rain(s, a.Units)
+			if err = above(v, err); err == nil {
+				a.Rain = v
+			}
+			return err
 		})
 		if err != nil {
 			return err
@@ -258,8 +274,10 @@ func (q *questions) ask(c *newCommand, a *begin.Answers, files []*begin.Found) e
 	if c.Duration == "" {
 		err := q.one("in how long", fmt.Sprintf("%g h", begin.DefaultDuration.Hours()), func(s string) error {
 			d, err := quantity.Duration(s)
-			a.Duration = d
-			return above(float64(d)/float64(time.Hour), err)
+			if err = above(float64(d)/float64(time.Hour), err); err == nil {
+				a.Duration = d
+			}
+			return err
 		})
 		if err != nil {
 			return err
@@ -269,8 +287,11 @@ func (q *questions) ask(c *newCommand, a *begin.Answers, files []*begin.Found) e
 	if named {
 		return nil
 	}
-	return q.one("Which trees? Names parted by commas, in the order they follow each other along a row", "such as pecan, fig", func(s string) (err error) {
-		a.Plants, err = begin.Named(s, species.BuiltIn())
+	return q.one("Which trees? Names parted by commas, in the order they follow each other along a row", needed+"pecan, fig", func(s string) error {
+		plants, err := begin.Named(s, species.BuiltIn())
+		if err == nil {
+			a.Plants = plants
+		}
 		return err
 	})
 }

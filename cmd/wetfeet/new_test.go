@@ -104,6 +104,15 @@ func TestQuestionsAreAsked(t *testing.T) {
 	for _, want := range []string{"is not a longitude", "not a soil texture", "[100 mm]", "[24 h]", "nearest: "} {
 		assert.Contains(t, said.String(), want)
 	}
+	// An answer that was refused leaves nothing behind when the next takes what
+	// is in brackets, and where nothing can be taken it is asked again.
+	said.Reset()
+	b := begin.Answers{}
+	q.in = bufio.NewReader(strings.NewReader("\n-99.25,29.5\nmud\n\nsome\n\n0 h\n\n\npecan, blue gumm\npecan\n"))
+	require.NoError(t, q.ask(&newCommand{}, &b, []*begin.Found{found}))
+	assert.Equal(t, begin.Answers{Origin: a.Origin, Plants: []string{"Carya illinoinensis"}}, b)
+	assert.Equal(t, 2, strings.Count(said.String(), "an answer is needed, such as "))
+
 	// What is said by flags is not asked, and the end of the input takes the rest.
 	said.Reset()
 	q.in = bufio.NewReader(strings.NewReader(""))
