@@ -91,10 +91,10 @@ func Survey(ctx context.Context, files []*Found, a Answers) (*Land, error) {
 	}
 	l.own()
 	if source.DEM == "" {
-		l.hull = convex(points(l.ground.Survey.Shots.Shots))
+		l.hull = terrain.ConvexHull(points(l.ground.Survey.Shots.Shots))
 		l.outline = l.hull
 	} else {
-		l.outline = convex(corners(l.ground.Grid))
+		l.outline = terrain.ConvexHull(corners(l.ground.Grid))
 	}
 	if err := l.called(l.readPositions(source.CRS)); err != nil {
 		return nil, err

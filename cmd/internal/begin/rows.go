@@ -32,7 +32,7 @@ type layout struct {
 func (l layout) lay(g *terrain.Grid[float32], hull orb.Ring) (rows []orb.LineString, fit int, cut bool) {
 	around := hull
 	if around == nil {
-		around = convex(corners(g))
+		around = terrain.ConvexHull(corners(g))
 	}
 	if len(around) < 3 {
 		return nil, 0, false
@@ -134,47 +134,10 @@ func corners(g *terrain.Grid[float32]) []orb.Point {
 	return out
 }
 
-// convex is the convex hull of points, counter-clockwise, not closed: the
-// chains of Andrew (1979), from memory.
-func convex(points []orb.Point) orb.Ring {
-	p := slices.Clone(points)
-	slices.SortFunc(p, func(a, b orb.Point) int {
-		switch {
-		case a[0] != b[0] && a[0] < b[0], a[0] == b[0] && a[1] < b[1]:
-			return -1
-		case a == b:
-			return 0
-		}
-		return 1
-	})
-	p = slices.Compact(p)
-	if len(p) < 3 {
-		return p
-	}
-	var hull orb.Ring
-	for range 2 {
-		start := len(hull)
-		for _, q := range p {
-			for len(hull) > start+1 && left(hull[len(hull)-2], hull[len(hull)-1], q) <= 0 {
-				hull = hull[:len(hull)-1]
-			}
-			hull = append(hull, q)
-		}
-		hull = hull[:len(hull)-1]
-		slices.Reverse(p)
-	}
-	return hull
-}
-
-// left is above zero where c lies to the left of the way from a to b.
-func left(a, b, c orb.Point) float64 {
-	return float64((b[0]-a[0])*(c[1]-a[1])) - float64((b[1]-a[1])*(c[0]-a[0]))
-}
-
 // inside reports whether a point lies in a convex ring that is not closed.
 func inside(hull orb.Ring, p orb.Point) bool {
 	for i := range hull {
-		if left(hull[i], hull[(i+1)%len(hull)], p) < 0 {
+		if terrain.LeftOf(hull[i], hull[(i+1)%len(hull)], p) < 0 {
 			return false
 		}
 	}

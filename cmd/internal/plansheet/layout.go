@@ -1,10 +1,8 @@
 package plansheet
 
 import (
-	"cmp"
 	"fmt"
 	"math"
-	"slices"
 
 	"wetfeet/cmd/internal/drafting"
 	"wetfeet/terrain"
@@ -329,36 +327,5 @@ func (s *sheet) extentPoints() []orb.Point {
 			add(q)
 		}
 	}
-	return hull(out)
-}
-
-// hull is the corners of the convex hull of points, which have the same
-// extents: Andrew, A.M. (1979), Another efficient algorithm for convex hulls
-// in two dimensions, Information Processing Letters 9(5), 216–219.
-func hull(points []orb.Point) []orb.Point {
-	slices.SortFunc(points, func(a, b orb.Point) int {
-		return cmp.Or(cmp.Compare(a[0], b[0]), cmp.Compare(a[1], b[1]))
-	})
-	points = slices.Compact(points)
-	if len(points) < 3 {
-		return points
-	}
-	half := func(next func(int) orb.Point) []orb.Point {
-		var out []orb.Point
-		for i := range points {
-			q := next(i)
-			for len(out) > 1 {
-				a, b := out[len(out)-2], out[len(out)-1]
-				if float64((b[0]-a[0])*(q[1]-a[1]))-float64((b[1]-a[1])*(q[0]-a[0])) > 0 {
-					break
-				}
-				out = out[:len(out)-1]
-			}
-			out = append(out, q)
-		}
-		return out[:len(out)-1]
-	}
-	lower := half(func(i int) orb.Point { return points[i] })
-	upper := half(func(i int) orb.Point { return points[len(points)-1-i] })
-	return append(lower, upper...)
+	return terrain.ConvexHull(out)
 }

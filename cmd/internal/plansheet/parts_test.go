@@ -181,26 +181,6 @@ func TestLengthwiseFindsTheStrip(t *testing.T) {
 	assert.False(t, ok, "as good as square")
 }
 
-func TestHullHasTheSameExtents(t *testing.T) {
-	random := rand.New(rand.NewPCG(4, 4))
-	for range 50 {
-		var points []orb.Point
-		for range 1 + random.IntN(60) {
-			points = append(points, orb.Point{float64(random.IntN(30)), float64(random.IntN(30))})
-		}
-		whole := append([]orb.Point(nil), points...)
-		corners := hull(points)
-		for degree := range 18 {
-			turn := float64(degree) * math.Pi / 18
-			a, b := turnedBound(whole, turn), turnedBound(corners, turn)
-			for k := range 2 {
-				require.InDelta(t, a.Min[k], b.Min[k], 1e-9)
-				require.InDelta(t, a.Max[k], b.Max[k], 1e-9)
-			}
-		}
-	}
-}
-
 // The part of a line within a rectangle, looked for in small steps.
 func TestClipKeepsWhatIsInside(t *testing.T) {
 	random := rand.New(rand.NewPCG(8, 8))
