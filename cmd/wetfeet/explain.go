@@ -7,7 +7,6 @@ import (
 	"io"
 
 	"wetfeet/cmd/internal/fault"
-	"wetfeet/cmd/internal/outdir"
 )
 
 // explain tells a person what went wrong, and returns the exit status that
@@ -24,7 +23,7 @@ func explain(stderr io.Writer, err error) int {
 	switch {
 	case errors.Is(err, errUsage):
 		return exitUsage
-	case fault.IsInput(err), errors.Is(err, outdir.ErrInput):
+	case fault.IsInput(err):
 		return exitInput
 	}
 	return exitFailed
