@@ -128,8 +128,15 @@ func (a *Advice) Heaps(r *assess.Result, trailer float64) (out []string) {
 	}
 	bring := a.Soil.Loose
 	loads := earthwork.Loads(bring, trailer)
-	out = append(out, fmt.Sprintf("%s: %s of settled soil. Bring %s (%s), since fresh soil settles by about a quarter of its volume: %d %s of %s. Each mound has a level top %s across and sides %d across for 1 up (common practice, no source).",
-		wording.Count(a.Soil.Mounds, "mound"), volume(a.Soil.Settled, r.Units), volume(bring, r.Units), volume(bring, other(r.Units)), loads, word(loads, "trailer load"), quantity.FormatVolume(trailer, r.Units),
+	shared, alone := "", 0.0
+	for i := range a.Changes {
+		alone += a.Changes[i].Heap.Settled
+	}
+	if alone > 1.05*a.Soil.Settled {
+		shared = ", since mounds that touch share theirs"
+	}
+	out = append(out, fmt.Sprintf("%s: %s of settled soil%s. Bring %s (%s), since fresh soil settles by about a quarter of its volume: %d %s of %s. Each mound has a level top %s across and sides %d across for 1 up (common practice, no source).",
+		wording.Count(a.Soil.Mounds, "mound"), volume(a.Soil.Settled, r.Units), shared, volume(bring, r.Units), volume(bring, other(r.Units)), loads, word(loads, "trailer load"), quantity.FormatVolume(trailer, r.Units),
 		quantity.FormatDistance(platform, r.Units), earthwork.SideSlope))
 	standing := 0
 	for i := range a.Changes {
@@ -166,7 +173,15 @@ func (a *Advice) proven(r *assess.Result) []string {
 	case len(p.Backed) == 0 && len(p.Wetter) == 0:
 		s += fmt.Sprintf(" water stands %s, and no tree is wet for over a tenth longer.", higher(p.Most, r.Units))
 	default:
-		s += fmt.Sprintf(" water stands %s higher at most, over %s higher at %s, and %s wetter.", quantity.FormatDepth(p.Most, r.Units), quantity.FormatDepth(leastBacked, r.Units), wording.Count(len(p.Backed), "place"), isAre(len(p.Wetter), "tree gets", "trees get"))
+		s += " water stands " + higher(p.Most, r.Units)
+		if n := len(p.Backed); n > 0 {
+			s += fmt.Sprintf(", over %s higher at %s", quantity.FormatDepth(leastBacked, r.Units), wording.Count(n, "place"))
+		}
+		wetter := "no tree gets"
+		if n := len(p.Wetter); n > 0 {
+			wetter = isAre(n, "tree gets", "trees get")
+		}
+		s += ", and " + wetter + " wetter."
 	}
 	out := []string{s}
 	for _, l := range p.LeftOut {

@@ -25,6 +25,8 @@ func TestSoilIsToldInTheUnitsOfTheReportFirst(t *testing.T) {
 	} {
 		assert.Contains(t, a.Heaps(&assess.Result{Units: u}, 1)[0], says)
 	}
+	a.Changes = []Change{{Heap: Heap{Settled: 1.8}}, {Heap: Heap{Settled: 1.7}}}
+	assert.Contains(t, a.Heaps(&assess.Result{Trees: make([]assess.Tree, 1)}, 1)[0], "2 mounds: 3.0 m³ of settled soil, since mounds that touch share theirs. Bring")
 }
 
 func TestNumbersAreWrittenAsPeopleDo(t *testing.T) {
@@ -61,4 +63,13 @@ func TestTreesOfFewAreCountedInTenths(t *testing.T) {
 	few, many := &Advice{Now: Loss{Mean: 0.9}}, &Advice{Now: Loss{Mean: 13}}
 	assert.Equal(t, "0.7 trees", few.Count(0.738))
 	assert.Equal(t, "half a tree", many.Count(0.738))
+}
+
+func TestWaterBackedUpIsCountedWhereThereIsAny(t *testing.T) {
+	r := &assess.Result{}
+	p := &Proof{New: 4, Most: 0.024, Wetter: make([]Wetter, 2)}
+	a := &Advice{Proof: p}
+	assert.Contains(t, a.proven(r)[0], "water stands 2.4 cm higher at most, and 2 trees get wetter.")
+	p.Most, p.Backed, p.Wetter = 0.05, make([]Backed, 1), nil
+	assert.Contains(t, a.proven(r)[0], "water stands 5.0 cm higher at most, over 3.0 cm higher at 1 place, and no tree gets wetter.")
 }
