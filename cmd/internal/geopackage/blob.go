@@ -62,25 +62,40 @@ func Decode(b []byte) (g orb.Geometry, system int32, err error) {
 	if b == nil {
 		return nil, 0, nil
 	}
+	head, body, err := SplitHead(b)
+	if err != nil {
+		return nil, 0, err
+	}
+	g, err = wkb.Unmarshal(body)
+	if err != nil {
+		return nil, 0, fmt.Errorf("%w: %w", ErrShape, err)
+	}
+	return g, head.System, nil
+}
+
+// A Head is what a GeoPackage writes before a shape.
+type Head struct {
+	System int32 // its ID in the file
+	Empty  bool  // the shape has no points
+}
+
+// SplitHead parts the head of a shape from its body in well-known binary, which
+// shares the memory of b and is not looked at. The error wraps [ErrShape].
+func SplitHead(b []byte) (h Head, body []byte, err error) {
 	if len(b) < plainHead || b[0] != 'G' || b[1] != 'P' || b[2] != 0 {
-		return nil, 0, fmt.Errorf("%w: it does not begin as one", ErrShape)
+		return h, nil, fmt.Errorf("%w: it does not begin as one", ErrShape)
 	}
 	flags := b[3]
 	if flags&extended != 0 {
-		return nil, 0, fmt.Errorf("%w: it is of an extension that is not known here", ErrShape)
+		return h, nil, fmt.Errorf("%w: it is of an extension that is not known here", ErrShape)
 	}
 	kind := int(flags >> 1 & 7)
 	if kind >= len(envelopes) || len(b) < plainHead+envelopes[kind] {
-		return nil, 0, fmt.Errorf("%w: its envelope is cut short or of no known kind", ErrShape)
+		return h, nil, fmt.Errorf("%w: its envelope is cut short or of no known kind", ErrShape)
 	}
 	order := binary.ByteOrder(binary.BigEndian)
 	if flags&littleEndian != 0 {
 		order = binary.LittleEndian
 	}
-	system = int32(order.Uint32(b[4:]))
-	g, err = wkb.Unmarshal(b[plainHead+envelopes[kind]:])
-	if err != nil {
-		return nil, 0, fmt.Errorf("%w: %w", ErrShape, err)
-	}
-	return g, system, nil
+	return Head{System: int32(order.Uint32(b[4:])), Empty: flags&empty != 0}, b[plainHead+envelopes[kind]:], nil
 }

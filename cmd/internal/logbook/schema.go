@@ -1,7 +1,6 @@
 package logbook
 
 import (
-	"encoding/binary"
 	"errors"
 	"fmt"
 	"math"
@@ -57,27 +56,15 @@ func decodePoint(b []byte) (*orb.Point, error) {
 	if len(b) == 0 {
 		return nil, nil
 	}
-	if len(b) < 8 || b[0] != 'G' || b[1] != 'P' || b[2] != 0 {
-		return nil, errors.New("is no geometry of a GeoPackage")
-	}
-	flags := b[3]
-	var order binary.ByteOrder = binary.BigEndian
-	if flags&1 != 0 {
-		order = binary.LittleEndian
-	}
-	if srs := int32(order.Uint32(b[4:])); srs != lonLatSRS && srs != 0 {
-		return nil, fmt.Errorf("is in system %d; longitude and latitude (4326) are needed", srs)
-	}
-	envelope := []int{0, 32, 48, 48, 64}
-	kind := int(flags >> 1 & 7)
-	if kind >= len(envelope) || flags&0x20 != 0 || len(b) < 8+envelope[kind] {
+	head, body, err := geopackage.SplitHead(b)
+	switch {
+	case err != nil:
 		return nil, errors.New("is no geometry of a GeoPackage that the standard describes")
-	}
-	if flags&0x10 != 0 {
-		return nil, nil // empty
-	}
-	body := b[8+envelope[kind]:]
-	if len(body) != 21 { // a point in the plane: byte order, type, x, y
+	case head.System != lonLatSRS && head.System != 0:
+		return nil, fmt.Errorf("is in system %d; longitude and latitude (4326) are needed", head.System)
+	case head.Empty:
+		return nil, nil
+	case len(body) != 21: // a point in the plane: byte order, type, x, y
 		return nil, errors.New("is not a point in the plane")
 	}
 	g, err := wkb.Unmarshal(body)
