@@ -11,11 +11,13 @@ import (
 	"strings"
 	"testing"
 
+	"wetfeet/cmd/internal/advise"
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/drafting"
 	"wetfeet/cmd/internal/look"
 	"wetfeet/cmd/internal/plansheet"
 	"wetfeet/species"
+	"wetfeet/terrain/earthwork"
 	"wetfeet/terrain/quantity"
 
 	"github.com/ledongthuc/pdf"
@@ -319,7 +321,10 @@ func TestShoppingList(t *testing.T) {
 	// A cone cut off of 1 m above and 2 m below, 0.25 m high, worked by hand:
 	// π/3 × 0.25 × (1² + 1 × 0.5 + 0.5²) = 0.4581 m³; loose by a quarter more
 	// lost than lies, 0.4581 / 0.75.
-	assert.InDelta(t, 0.6109, practiceIn(quantity.Metric).soil([]float64{0.25}), 5e-5)
+	assert.InDelta(t, 0.6109, soil([]earthwork.Placed{{Mound: advise.Mound(0.25)}}), 5e-5)
+	// A mound within another takes nothing more.
+	two := []earthwork.Placed{{Mound: advise.Mound(0.25)}, {Mound: advise.Mound(0.2)}}
+	assert.InDelta(t, 0.6109, soil(two), 2e-3)
 	// Rings of 1.2 m less 0.2 m, 8 cm deep: π/4 × (1.44 − 0.04) × 0.08.
 	assert.InDelta(t, 8.796, practiceIn(quantity.Metric).mulch(100), 5e-4)
 

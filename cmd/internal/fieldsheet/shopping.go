@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"wetfeet/cmd/internal/advise"
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/wording"
 	"wetfeet/species"
@@ -21,17 +22,16 @@ const sparesIn100 = 5
 // A practice is what is reckoned with where nobody says otherwise, m, in round
 // figures of the reader's units. Common practice, no source.
 type practice struct {
-	platform              float64 // across the top of a mound
-	wide, deep, clear     float64 // of a ring of mulch, across, and around the stem
-	across, above, around string  // platform, wide and deep, clear in words
+	wide, deep, clear float64 // of a ring of mulch, across, and around the stem
+	above, around     string  // wide and deep, clear in words
 }
 
 func practiceIn(u quantity.Units) practice {
 	if u == quantity.Feet {
 		const foot, inch = 0.3048, 0.0254
-		return practice{3 * foot, 4 * foot, 3 * inch, 8 * inch, "3 ft", "4 ft across and 3 in deep", "8 in"}
+		return practice{4 * foot, 3 * inch, 8 * inch, "4 ft across and 3 in deep", "8 in"}
 	}
-	return practice{1, 1.2, 0.08, 0.2, "1 m", "1.2 m across and 8 cm deep", "20 cm"}
+	return practice{1.2, 0.08, 0.2, "1.2 m across and 8 cm deep", "20 cm"}
 }
 
 // A buy is one species to be bought.
@@ -70,13 +70,10 @@ func buys(trees []assess.Tree) []buy {
 	return out
 }
 
-// soil is the loose soil that mounds of these heights take, m³.
-func (p practice) soil(heights []float64) float64 {
-	sum := 0.0
-	for _, h := range heights {
-		sum += earthwork.Loose(earthwork.Mound{Top: p.platform, Height: h}.Volume(), earthwork.Settlement)
-	}
-	return sum
+// soil is the loose soil that mounds take, m³, as advice reckons it: what they
+// share is brought once.
+func soil(mounds []earthwork.Placed) float64 {
+	return earthwork.Loose(earthwork.Volume(mounds), earthwork.Settlement)
 }
 
 // mulch is what the rings of so many trees take, m³.
@@ -205,16 +202,19 @@ func (f *flow) addMaterial() {
 	usual := practiceIn(u)
 	height := func(m float64) string { return quantity.FormatMound(m, u) }
 	var heights []float64
+	var mounds []earthwork.Placed
 	for i := range f.r.Trees {
-		if h := f.r.Trees[i].MoundToBuild(); h > 0 {
+		t := &f.r.Trees[i]
+		if h := t.MoundToBuild(); h > 0 {
 			heights = append(heights, h)
+			mounds = append(mounds, earthwork.Placed{Mound: advise.Mound(h), At: t.Point})
 		}
 	}
 	if len(heights) > 0 {
 		slices.Sort(heights)
-		item("Soil, loose", quantity.FormatVolume(usual.soil(heights), u), fmt.Sprintf(
+		item("Soil, loose", quantity.FormatVolume(soil(mounds), u), fmt.Sprintf(
 			"for %s, %s across the top, sides %d across for 1 up; it settles by %.0f in 100. %s.",
-			wording.Count(len(heights), "mound"), usual.across, earthwork.SideSlope, 100*earthwork.Settlement, heightsWords(heights, height)))
+			wording.Count(len(heights), "mound"), quantity.FormatDistance(mounds[0].Top, u), earthwork.SideSlope, 100*earthwork.Settlement, heightsWords(heights, height)))
 	} else {
 		item("Soil, loose", "none", "No mound is planned or advised.")
 	}
@@ -232,7 +232,7 @@ func (f *flow) addMaterial() {
 		item("Tape and string", quantity.FormatLength(longest, u), "the longest row; hold the tape level, not along a slope.")
 	}
 	f.y += 1.5
-	f.paragraph(false, "Measures of mounds, settling, mulch and spares are common practice, no source; mounds that touch share soil and take less.")
+	f.paragraph(false, "Measures of mounds, settling, mulch and spares are common practice, no source; soil that mounds share is counted once.")
 }
 
 // heightsWords counts mounds by their height as it is written.
