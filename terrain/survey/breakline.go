@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strings"
 
+	"wetfeet/terrain"
+
 	"github.com/paulmach/orb"
 )
 
@@ -236,8 +238,8 @@ func beside(b *Breakline, i, j int) bool {
 // crossing is where two pieces meet, if they do. Of pieces that lie in one
 // line it is the middle of what they share.
 func crossing(s, u piece) (orb.Point, bool) {
-	d1, d2 := turn(s.a, s.b, u.a), turn(s.a, s.b, u.b)
-	d3, d4 := turn(u.a, u.b, s.a), turn(u.a, u.b, s.b)
+	d1, d2 := terrain.LeftOf(s.a, s.b, u.a), terrain.LeftOf(s.a, s.b, u.b)
+	d3, d4 := terrain.LeftOf(u.a, u.b, s.a), terrain.LeftOf(u.a, u.b, s.b)
 	if d1 == 0 && d2 == 0 {
 		axis := 0
 		if math.Abs(s.b[1]-s.a[1]) > math.Abs(s.b[0]-s.a[0]) {

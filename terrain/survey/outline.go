@@ -1,9 +1,9 @@
 package survey
 
 import (
-	"cmp"
 	"math"
-	"slices"
+
+	"wetfeet/terrain"
 
 	"github.com/paulmach/orb"
 )
@@ -12,42 +12,13 @@ import (
 // first corner repeated. Shots in a line have two corners, one place has one.
 type outline []orb.Point
 
-// newOutline is the hull by the monotone chain (Andrew 1979, Information
-// Processing Letters 9(5), 216–219).
-func newOutline(points []orb.Point) outline {
-	sorted := slices.Clone(points)
-	slices.SortFunc(sorted, func(p, q orb.Point) int {
-		return cmp.Or(cmp.Compare(p[0], q[0]), cmp.Compare(p[1], q[1]))
-	})
-	sorted = slices.Compact(sorted)
-	if len(sorted) < 3 {
-		return sorted
-	}
-	half := func() outline {
-		var chain outline
-		for _, p := range sorted {
-			for len(chain) > 1 && turn(chain[len(chain)-2], chain[len(chain)-1], p) <= 0 {
-				chain = chain[:len(chain)-1]
-			}
-			chain = append(chain, p)
-		}
-		return chain[:len(chain)-1]
-	}
-	lower := half()
-	slices.Reverse(sorted)
-	return append(lower, half()...)
-}
-
-// turn is positive where the way from a over b to c turns left.
-func turn(a, b, c orb.Point) float64 {
-	return (b[0]-a[0])*(c[1]-a[1]) - (b[1]-a[1])*(c[0]-a[0])
-}
+func newOutline(points []orb.Point) outline { return outline(terrain.ConvexHull(points)) }
 
 // area is what the hull encloses, m².
 func (o outline) area() float64 {
 	sum := 0.0
 	for i := 1; i+1 < len(o); i++ {
-		sum += turn(o[0], o[i], o[i+1])
+		sum += terrain.LeftOf(o[0], o[i], o[i+1])
 	}
 	return sum / 2
 }
@@ -61,7 +32,7 @@ func (o outline) distance(p orb.Point) float64 {
 	least := math.Inf(1)
 	for i, a := range o {
 		b := o[(i+1)%len(o)]
-		if turn(a, b, p) >= 0 {
+		if terrain.LeftOf(a, b, p) >= 0 {
 			continue
 		}
 		inside = false
@@ -94,7 +65,7 @@ func (o outline) width() float64 {
 		b := o[(i+1)%len(o)]
 		far := 0.0
 		for _, c := range o {
-			far = max(far, turn(a, b, c))
+			far = max(far, terrain.LeftOf(a, b, c))
 		}
 		least = min(least, far/math.Hypot(b[0]-a[0], b[1]-a[1]))
 	}

@@ -4,6 +4,8 @@ import (
 	"math"
 	"testing"
 
+	"wetfeet/terrain"
+
 	"github.com/paulmach/orb"
 	"github.com/stretchr/testify/assert"
 )
@@ -43,7 +45,7 @@ func TestOutlineHoldsAllPoints(t *testing.T) {
 	points := crowd(400, 5)
 	o := newOutline(points)
 	for i := range o {
-		assert.Positive(t, turn(o[i], o[(i+1)%len(o)], o[(i+2)%len(o)]))
+		assert.Positive(t, terrain.LeftOf(o[i], o[(i+1)%len(o)], o[(i+2)%len(o)]))
 	}
 	for _, p := range points {
 		assert.InDelta(t, 0, o.distance(p), 1e-8)
