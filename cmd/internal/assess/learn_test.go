@@ -131,6 +131,18 @@ func TestDepthsBehindPipesTellOfTheDatum(t *testing.T) {
 	require.NoError(t, err)
 	assert.InDelta(t, 0.3-l.Datum[1].Likely, r.Trees[0].StormDepth, 2e-3)
 	assert.InDelta(t, 0.6, r.Trees[2].StormDepth, 2e-3)
+
+	// Its odds carry the doubt that is left, and without learning the usual one.
+	assert.InDelta(t, math.Sqrt(d/det), next.Learned.DatumError, 3e-3)
+	wide := func(p Plan) float64 {
+		p.Odds = OddsPlan{Draws: 200, Seed: 2}
+		r, err := Run(t.Context(), p, nil)
+		require.NoError(t, err)
+		return r.Trees[0].Depths.High - r.Trees[0].Depths.Low
+	}
+	next.Learned.DatumError = 0.01
+	assert.InDelta(t, 2*soil.Ninth*0.01, wide(next), 0.015)
+	assert.InDelta(t, 2*soil.Ninth*datumError, wide(plan), 0.025)
 }
 
 // An auger hole makes a water table where nobody stated one, and the plan that

@@ -1,10 +1,12 @@
 package assess
 
 import (
+	"cmp"
 	"encoding/csv"
 	"errors"
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"slices"
 	"strconv"
 	"strings"
@@ -63,6 +65,27 @@ func (p Plan) learnedWells() []Well {
 // lie against the ground: where all of that was learned to lie higher, they lie
 // as much lower.
 func (p Plan) learnedLinks() []site.Link { return lowered(p.Links, p.Learned.Datum) }
+
+// datumError is one standard deviation of how the stated levels of pipes and
+// ditches lie against the ground, m; 0 where none is stated.
+func (p Plan) datumError() float64 {
+	if !slices.ContainsFunc(p.Links, levelled) {
+		return 0
+	}
+	return cmp.Or(p.Learned.DatumError, datumError)
+}
+
+// datumOfDraws is how much lower the stated levels of pipes and ditches lie on
+// a draw than in the plan, m, all alike; nil where none is stated.
+func (p Plan) datumOfDraws() func(draw int) float64 {
+	sd := p.datumError()
+	if sd == 0 {
+		return nil
+	}
+	return func(draw int) float64 {
+		return sd * rand.New(rand.NewPCG(p.Odds.Seed^0xda70, uint64(draw))).NormFloat64()
+	}
+}
 
 // lowered is links whose levels, where they were stated, lie lower, m.
 func lowered(links []site.Link, by float64) []site.Link {

@@ -51,3 +51,24 @@ func TestLearnedWaterTableAndTolerance(t *testing.T) {
 	_, err = p.learnedTable(species.BuiltIn())
 	assert.ErrorContains(t, err, "learned species: ")
 }
+
+// The stated levels of pipes lie off the ground by as much on one draw as on
+// the next draw they do not: by what is usual, or by what was learned.
+func TestLevelsOfPipesAreDrawn(t *testing.T) {
+	p := Plan{Odds: OddsPlan{Seed: 4}}
+	assert.Nil(t, p.datumOfDraws(), "no pipes")
+	p.Links = []site.Link{{Depth: 0.3}}
+	assert.Nil(t, p.datumOfDraws(), "a level that goes by the ground")
+	p.Links = append(p.Links, site.Link{Invert: new(9.5)})
+	spread := func() float64 {
+		lower, squares := p.datumOfDraws(), 0.0
+		for k := range 4000 {
+			squares += lower(k) * lower(k)
+		}
+		return math.Sqrt(squares / 4000)
+	}
+	assert.InDelta(t, datumError, spread(), 0.03*datumError)
+	assert.Equal(t, p.datumOfDraws()(7), p.datumOfDraws()(7))
+	p.Learned.DatumError = 0.02
+	assert.InDelta(t, 0.02, spread(), 0.0006)
+}

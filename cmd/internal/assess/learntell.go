@@ -54,6 +54,8 @@ func (l *learning) tell(out *Learned) {
 	if l.datum {
 		out.Datum = shifted(l.datumAt(), datumError)
 		out.Plan.Learned.Datum = out.Datum[1].Likely
+		_, sd := post.Mean(l.datumAt())
+		out.Plan.Learned.DatumError = datumError * sd
 	}
 	if l.staff {
 		out.Staff = shifted(l.staffAt(), staffError)

@@ -18,6 +18,7 @@ import (
 	"wetfeet/species"
 	"wetfeet/terrain"
 	"wetfeet/terrain/field"
+	"wetfeet/terrain/quantity"
 )
 
 const (
@@ -86,7 +87,7 @@ func (r *Result) runOdds(ctx context.Context, p Plan, g *ground.Ground, given gi
 			}
 		}
 	}
-	links, err := r.linksOfDraws(p, nil)
+	links, err := r.linksOfDraws(p, p.datumOfDraws())
 	if err != nil {
 		return err
 	}
@@ -153,7 +154,7 @@ func (r *Result) runOdds(ctx context.Context, p Plan, g *ground.Ground, given gi
 	for _, remark := range draws.Remarks {
 		r.Remarks = append(r.Remarks, "Odds: "+remark+".")
 	}
-	r.Assumptions = append(r.Assumptions, said, r.doubts(o))
+	r.Assumptions = append(r.Assumptions, said, r.doubts(p, o))
 	if o.Years != nil {
 		r.Assumptions = append(r.Assumptions, o.Years.words(o))
 	}
@@ -183,10 +184,13 @@ func drawsFor(cells int) int {
 }
 
 // doubts says what differs between the draws beside the ground.
-func (r *Result) doubts(o *Odds) string {
+func (r *Result) doubts(p Plan, o *Odds) string {
 	s := "how fast water soaks in, how much the ground takes before the storm"
 	if known := r.Storm.soils[0].Known.Before != 0; known {
 		s = "how fast water soaks in"
+	}
+	if sd := p.datumError(); sd > 0 {
+		s += fmt.Sprintf(", in how the stated levels of pipes and ditches lie against the ground (%s, one standard deviation)", quantity.FormatDepth(sd, r.Units))
 	}
 	return fmt.Sprintf("Odds are told from %d sites that are as likely as each other: in their ground, in %s, and in what a tree bears (seed %d). The storm is the one asked for on all of them.", o.Draws, s, o.Seed)
 }

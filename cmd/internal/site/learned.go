@@ -23,8 +23,9 @@ type Learned struct {
 	WaterTable float64
 
 	// Datum is how much higher than stated all of the ground lies against the
-	// levels of pipes and ditches, m.
-	Datum float64
+	// levels of pipes and ditches, m, and DatumError one standard deviation of
+	// that; 0 where nothing was learned.
+	Datum, DatumError float64
 
 	Wells   []LearnedWell // where the water table was seen, if nobody stated it
 	Species []LearnedSpecies
@@ -54,7 +55,7 @@ type LearnedWell struct {
 
 // Given reports whether anything was learned.
 func (l *Learned) Given() bool {
-	return l.Soaking > 0 || l.WaterTable != 0 || l.Datum != 0 || len(l.Wells) > 0 || len(l.Species) > 0 || len(l.Ground) > 0
+	return l.Soaking > 0 || l.WaterTable != 0 || l.Datum != 0 || l.DatumError > 0 || len(l.Wells) > 0 || len(l.Species) > 0 || len(l.Ground) > 0
 }
 
 func (l *Learned) read(n node) {
@@ -70,6 +71,7 @@ func (l *Learned) read(n node) {
 		}},
 		{"water_table", func(n node) { l.WaterTable, _ = n.quantity(quantity.Elevation, "-10 cm") }},
 		{"datum", func(n node) { l.Datum, _ = n.quantity(quantity.Elevation, "-4 cm") }},
+		{"datum_error", func(n node) { l.DatumError, _ = n.positive(quantity.Elevation, "2 cm") }},
 		{"well", func(n node) {
 			n.tables("learned.well", maxLearned, func(n node, i int) {
 				var w LearnedWell
@@ -171,6 +173,9 @@ func WithLearned(text []byte, l Learned, unit float64) []byte {
 	}
 	if l.Datum != 0 {
 		say("datum          = \"%.3f m\"     # that the ground lies higher than stated, against the levels of pipes and ditches", l.Datum)
+	}
+	if l.DatumError > 0 {
+		say("datum_error    = \"%.3f m\"      # one standard deviation of that", l.DatumError)
 	}
 	for _, w := range l.Wells {
 		say("\n[[learned.well]]\nat    = %s\ndepth = \"%.3f m\"", at(w.At), w.Depth)

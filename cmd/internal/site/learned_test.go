@@ -13,7 +13,7 @@ import (
 // What wetfeet learn writes is read back, and what it wrote before is gone.
 func TestWhatWasLearnedIsWrittenAndReadBack(t *testing.T) {
 	want := Learned{
-		Book: `a "book".gpkg`, Soaking: 1.512, Spread: 0.082, WaterTable: -0.125, Datum: 0.042,
+		Book: `a "book".gpkg`, Soaking: 1.512, Spread: 0.082, WaterTable: -0.125, Datum: 0.042, DatumError: 0.019,
 		Wells:   []LearnedWell{{orb.Point{500100, 3100028.75}, 0.812, time.Date(2026, 2, 20, 0, 0, 0, 0, time.UTC)}, {At: orb.Point{500110.5, 3100030}, Depth: 1.1}},
 		Species: []LearnedSpecies{{"Ficus carica", 6.5}, {"Prunus americana", 0.79}},
 		Ground:  []LearnedGround{{orb.Point{500132.25, 3100028.75}, 96.231, 0.023}},

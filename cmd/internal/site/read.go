@@ -90,7 +90,7 @@ var tables = []struct {
 	{" in [storm]", []string{"rain", "duration", "distribution", "hyetograph", "gauge", "frequency", "return_period", "month", "soil_temperature", "dormant", "moving_water"}},
 	{" in [season]", []string{"rain", "growing", "gaps", "return_period"}},
 	{" in [odds]", []string{"draws", "seed", "target", "season"}},
-	{" in [learned]", []string{"book", "soaking", "soaking_spread", "water_table", "datum", "well", "species", "ground"}},
+	{" in [learned]", []string{"book", "soaking", "soaking_spread", "water_table", "datum", "datum_error", "well", "species", "ground"}},
 	{" in [[learned.well]]", []string{"at", "depth", "date"}},
 	{" in [[learned.species]]", []string{"name", "factor"}},
 	{" in [[learned.ground]]", []string{"at", "z", "error"}},
