@@ -46,7 +46,7 @@ browser: build # the page in a real browser, headless (needs chromium)
 	@sh .ci/browser
 	$(GO) test -count=1 -timeout 30m -tags browser -run Page ./cmd/wetfeet
 
-calibrate: setup # the odds against 120 made sites: the table and the diagram that the README shows
+calibrate: setup # the odds against 1,920 made sites: the table and the diagram that the README shows
 	$(GO) run ./cmd/calibrate cmd/internal/calibration/result
 	git diff --stat cmd/internal/calibration/result
 

@@ -14,6 +14,7 @@ import (
 	"testing"
 
 	"wetfeet/cmd/internal/geopackage"
+	"wetfeet/terrain/quantity"
 	"wetfeet/terrain/raster"
 
 	"github.com/paulmach/orb"
@@ -192,6 +193,14 @@ func TestFilesAgreeWithEachOther(t *testing.T) {
 		assert.Len(t, ponds, sum.Hollows.Kept)
 		for _, p := range ponds {
 			assert.Positive(t, p.Properties["fills_at_mm"], "the rain that fills a hollow of its own catchment")
+			held := func(name string) float64 { return p.Properties["volume_"+name+"_m3"].(float64) }
+			assert.IsNonDecreasing(t, []float64{0, held("p10"), held("p50"), held("p90")})
+			assert.Positive(t, held("expected"))
+			holds := quantity.FormatVolume(held("expected"), quantity.Metric)
+			assert.Contains(t, string(read(t, dir, "report.html")), holds, "hollow %v", p.Properties["id"])
+			if p.Properties["part_of"] == nil {
+				assert.Contains(t, string(read(t, dir, "risk.kml")), "It is expected to hold "+holds+";")
+			}
 		}
 		features(t, dir, "flow-lines.geojson")
 

@@ -40,3 +40,14 @@ func TestReadmeShowsTheDemo(t *testing.T) {
 	}
 	assert.Equal(t, indented.String(), shown, "make golden brings it up to date")
 }
+
+// The README shows the odds as they were last held against made sites.
+func TestReadmeShowsTheCalibration(t *testing.T) {
+	text, err := os.ReadFile(readme)
+	require.NoError(t, err)
+	table, err := os.ReadFile("../internal/calibration/result/table.md")
+	require.NoError(t, err)
+	for part := range strings.SplitSeq(string(table), "\n\n") {
+		assert.Contains(t, string(text), part)
+	}
+}

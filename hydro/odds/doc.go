@@ -10,9 +10,9 @@
 // a draw is little: whether each cell was ponded, how deep and how long each
 // watched cell was wet, and how much each hollow known from the likeliest
 // ground holds there. [Run] returns the draws themselves; a share of them is a
-// probability ([Share]) and their quantiles are an interval ([Quantile]). That
-// of what a hollow holds is wider than the draws say ([Hollow.Between]), by an
-// allowance for ground that is not as they take it to be.
+// probability ([Share]) and their quantiles are an interval ([Quantile]). What a
+// hollow holds is less sure than the draws say, by an [Allowance] for ground
+// that is not as they take it to be ([Hollow.Outlook]).
 //
 // The draws must be of the true ground given the data, such as those of
 // terrain/field, and not the data with noise added. A hollow spills over the

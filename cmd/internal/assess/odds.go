@@ -322,8 +322,9 @@ func sayDraws(progress func(string), began time.Time) func(done, all int) {
 
 // A Surety is how sure a hollow is.
 type Surety struct {
-	Real   float64  // odds that it is deeper than the error of the ground
-	Volume Interval // that it holds when full, m³; 0 on a draw where it is none
+	Real     float64  // odds that it is deeper than the error of the ground
+	Expected float64  // volume that it holds when full, m³, on average
+	Volume   Interval // the same; 0 on a draw where it is none
 }
 
 // Sureties are those of the hollows, in their order; nil without odds.
@@ -331,10 +332,14 @@ func (r *Result) Sureties() []Surety {
 	if r.Odds == nil {
 		return nil
 	}
+	allowance := odds.ByRaster
+	if r.Survey != nil && !r.Survey.Raster {
+		allowance = odds.BySurvey
+	}
 	out := make([]Surety, len(r.Odds.Hollows))
 	for i, h := range r.Odds.Hollows {
-		low, likely, high := h.Between(0.8)
-		out[i] = Surety{h.Real, Interval{low, likely, high}}
+		expected, low, likely, high := h.Outlook(0.8, allowance)
+		out[i] = Surety{h.Real, expected, Interval{low, likely, high}}
 	}
 	return out
 }

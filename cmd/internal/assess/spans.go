@@ -21,6 +21,20 @@ func DepthSpan(v Interval, u quantity.Units) string {
 	return join(low, high)
 }
 
+// leastHeld is a volume that is not told from none, m³.
+const leastHeld = 0.05
+
+// VolumeSpan is an interval of volumes as people say it.
+func VolumeSpan(v Interval, u quantity.Units) string {
+	switch {
+	case v.High < leastHeld:
+		return "none"
+	case v.Low < leastHeld:
+		return "none to " + quantity.FormatVolume(v.High, u)
+	}
+	return join(quantity.FormatVolume(v.Low, u), quantity.FormatVolume(v.High, u))
+}
+
 // HoursSpan is an interval of hours as people say it.
 func HoursSpan(v Interval) string {
 	switch {

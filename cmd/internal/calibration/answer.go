@@ -32,7 +32,15 @@ type Answer struct {
 	Volume  Volume   // of all hollows deeper than Deep
 	Hollows []Volume // of each hollow of the likeliest surface
 
-	Naive *Naive // nil for a site without a raster
+	Naive *Naive // nil where it was not asked for and for a site without a raster
+}
+
+// allowance is that of the program for the hollows of such a site.
+func (a *Answer) allowance() odds.Allowance {
+	if a.Surveyed {
+		return odds.BySurvey
+	}
+	return odds.ByRaster
 }
 
 // A Volume is what a hollow holds, or all hollows of a site, m³.
@@ -45,33 +53,19 @@ type Volume struct {
 // nine is the share that intervals are to hold.
 const nine = 0.9
 
-// interval is what the program says nine truths in ten lie between, of a
-// hollow, and by the draws alone.
-func (v *Volume) interval(times float64) (lo, hi float64) {
-	lo, _, hi = odds.Spread(v.Draws, nine, times)
-	return lo, hi
-}
-
 // needs is how many times as far from the middle as the draws say an interval
-// must reach, in cube roots, to hold the truth.
-func (v *Volume) needs() float64 {
-	lo, middle, hi := odds.Spread(v.Draws, nine, 1)
-	end := hi
+// must reach, in cube roots, to hold the truth, below or above: one of them is
+// 0.
+func (v *Volume) needs() (below, above float64) {
+	lo, middle, hi := odds.ByDraws.Spread(v.Draws, nine)
+	truth, from := math.Cbrt(v.Truth), math.Cbrt(middle)
 	switch {
-	case v.Truth == middle:
-		return 0
 	case v.Truth < middle:
-		end = lo
+		return (from - truth) / (from - math.Cbrt(lo)), 0
+	case v.Truth > middle:
+		return 0, (truth - from) / (math.Cbrt(hi) - from)
 	}
-	return math.Abs(math.Cbrt(v.Truth)-math.Cbrt(middle)) / math.Abs(math.Cbrt(end)-math.Cbrt(middle))
-}
-
-func (v *Volume) mean() float64 {
-	sum := 0.0
-	for _, d := range v.Draws {
-		sum += float64(d)
-	}
-	return sum / float64(len(v.Draws))
+	return 0, 0
 }
 
 // Naive is the answer that adds the error to the raster again.
@@ -116,8 +110,9 @@ func likely(ctx context.Context, s *Site, seed uint64) (*field.Draws, *hydro.Dra
 	return d, drain, err
 }
 
-// Ask runs the program on a site, with so many draws.
-func Ask(ctx context.Context, s *Site, n int, seed uint64) (*Answer, error) {
+// Ask runs the program on a site, with so many draws, and the naive answer too
+// where that is asked for.
+func Ask(ctx context.Context, s *Site, n int, seed uint64, naive bool) (*Answer, error) {
 	d, drain, err := likely(ctx, s, seed)
 	if err != nil {
 		return nil, fmt.Errorf("site %d: %w", s.Number, err)
@@ -176,7 +171,7 @@ func Ask(ctx context.Context, s *Site, n int, seed uint64) (*Answer, error) {
 		}
 		a.Hollows = append(a.Hollows, v)
 	}
-	if !s.Surveyed() {
+	if naive && !s.Surveyed() {
 		result, volume, err := run(func() odds.Source { return again{s, newNoise(s.Truth.Frame, s.Error.SD, s.Error.Range), seed} })
 		if err != nil {
 			return nil, err

@@ -22,10 +22,12 @@
 // are trees on a lattice, by whether water deeper than a centimetre stands
 // there at any time in the storm, and the volume of hollows: of each that the
 // single surface shows, found again in the truth as in the draws, and of all of
-// a site together. The interval of a hollow is the one the program shows, with
-// its allowance, and that of the draws alone. The allowance was found on made
-// sites of another seed ([Allowance]), so that no truth that is scored is in
-// it; but they are made alike.
+// a site together. Of a hollow, interval and mean are those the program tells,
+// with its allowances, and those of the draws alone. The allowances were found
+// on made sites of another seed ([Allowance]), so that no truth that is scored
+// is in them; but they are made alike. A site's hollows and trees go together,
+// so that how well a figure is known follows from how it scatters from site to
+// site.
 //
 // # Units
 //
@@ -34,7 +36,7 @@
 // # Limits
 //
 // The mix of grounds is invented; another would score otherwise. The storm is
-// known, and the stated error true. Trees of a site share their ground and
-// soil, so that the count of sites is what bounds how well anything here is
-// known.
+// known, and the stated error true. Allowances put right what is wrong on
+// average over the mix, not on each kind of ground: rolling ground gets too
+// much by them and lone bowls too little.
 package calibration

@@ -3,10 +3,8 @@ package calibration
 import (
 	"context"
 	"errors"
-	"math"
 	"math/rand/v2"
 	"runtime"
-	"slices"
 	"sync"
 	"sync/atomic"
 
@@ -14,10 +12,10 @@ import (
 	"wetfeet/hydro/odds"
 )
 
-// Run makes so many sites and asks of each, with so many draws. Answers are in
-// the order of the sites and the same at any number of processors. Progress
-// is told how many are done; nil is silence.
-func Run(ctx context.Context, seed uint64, sites, draws int, progress func(done int)) ([]*Answer, error) {
+// Run makes so many sites and asks of each, with so many draws, and of the first
+// few the naive answer too. Answers are in the order of the sites and the same at
+// any number of processors. Progress is told how many are done; nil is silence.
+func Run(ctx context.Context, seed uint64, sites, draws, naive int, progress func(done int)) ([]*Answer, error) {
 	answers, failed := make([]*Answer, sites), make([]error, sites)
 	var next, done atomic.Int64
 	var tell sync.Mutex
@@ -25,7 +23,7 @@ func Run(ctx context.Context, seed uint64, sites, draws int, progress func(done 
 	for range min(runtime.GOMAXPROCS(0), sites) {
 		wg.Go(func() {
 			for i := int(next.Add(1)) - 1; i < sites && ctx.Err() == nil; i = int(next.Add(1)) - 1 {
-				answers[i], failed[i] = Ask(ctx, Make(seed, i), draws, seed)
+				answers[i], failed[i] = Ask(ctx, Make(seed, i), draws, seed, i < naive)
 				n := int(done.Add(1))
 				if progress != nil {
 					tell.Lock()
@@ -50,10 +48,13 @@ type Score struct {
 	Chance float64 // the miscalibration that odds that are right stay under nine times in ten
 	Skill  float64 // over the single surface
 
-	Held, Bias reliability.Estimate // of the volume of each hollow the single surface shows
-	Bare       reliability.Estimate // held by the draws, without the program's allowance
-	SiteHeld   reliability.Estimate // of the volume of all hollows of a site, without it
-	SiteBias   reliability.Estimate
+	// Of the volume of each hollow the single surface shows: by what the program
+	// says of it, and by the draws at their word.
+	Held, Bias         reliability.Estimate
+	BareHeld, BareBias reliability.Estimate
+
+	// Of the volume of all hollows of a site, by the draws.
+	SiteHeld, SiteBias reliability.Estimate
 
 	Single reliability.Estimate // bias of the volume of all hollows on the single surface
 
@@ -73,7 +74,8 @@ func ScoreOf(name string, answers []*Answer) Score {
 	s := Score{Name: name, Sites: len(answers)}
 	var given, single, naive []float64
 	var seen, naiveSeen []bool
-	var each, whole, alone, again volumes
+	var said, bare, whole, again volumes
+	var alone, truth []float64
 	for _, a := range answers {
 		given, seen = append(given, a.Odds...), append(seen, a.Seen...)
 		for _, wet := range a.Single {
@@ -84,13 +86,14 @@ func ScoreOf(name string, answers []*Answer) Score {
 			single = append(single, p)
 		}
 		for i := range a.Hollows {
-			each.add(&a.Hollows[i])
+			said.add(&a.Hollows[i], a.allowance(), a.Number)
+			bare.add(&a.Hollows[i], odds.ByDraws, a.Number)
 		}
-		whole.add(&a.Volume)
-		alone.mean, alone.truth = append(alone.mean, a.Volume.Single), append(alone.truth, a.Volume.Truth)
+		whole.add(&a.Volume, odds.ByDraws, a.Number)
+		alone, truth = append(alone, a.Volume.Single), append(truth, a.Volume.Truth)
 		if a.Naive != nil {
 			naive, naiveSeen = append(naive, a.Naive.Odds...), append(naiveSeen, a.Seen...)
-			again.add(&a.Naive.Volume)
+			again.add(&a.Naive.Volume, odds.ByDraws, a.Number)
 		}
 	}
 	s.Trees = len(given)
@@ -102,35 +105,52 @@ func ScoreOf(name string, answers []*Answer) Score {
 	})
 	s.Chance = s.Band.Miscalibration[int(bandLevel*redraws)]
 	s.Skill = reliability.Skill(given, single, seen)
-	s.Held, s.Bare, s.Bias = each.held(odds.Allowance), each.held(1), each.bias()
-	s.SiteHeld, s.SiteBias = whole.held(1), whole.bias()
-	s.Single = alone.bias()
-	s.Naive, s.NaiveBias = reliability.Corp(naive, naiveSeen), again.bias()
+	s.Held, s.Bias = said.held(), said.bias()
+	s.BareHeld, s.BareBias = bare.held(), bare.bias()
+	s.SiteHeld, s.SiteBias = whole.held(), whole.bias()
+	s.Single = reliability.Bias(alone, truth, nil)
+	if naive != nil {
+		s.Naive, s.NaiveBias = reliability.Corp(naive, naiveSeen), again.bias()
+	}
 	return s
 }
 
-// volumes are draws of volumes with their means and truths, m³.
+// volumes are what is said of some volumes, and the truth, m³.
 type volumes struct {
-	all         []*Volume
-	mean, truth []float64
+	lo, expected, hi, truth []float64
+	site                    []int
 }
 
-func (v *volumes) add(one *Volume) {
-	v.all = append(v.all, one)
-	v.mean, v.truth = append(v.mean, one.mean()), append(v.truth, one.Truth)
+func (v *volumes) add(one *Volume, a odds.Allowance, site int) {
+	lo, _, hi := a.Spread(one.Draws, nine)
+	v.lo, v.expected, v.hi = append(v.lo, lo), append(v.expected, a.Expected(one.Draws)), append(v.hi, hi)
+	v.truth, v.site = append(v.truth, one.Truth), append(v.site, site)
 }
 
-// held is the share of truths in intervals drawn out so many times.
-func (v *volumes) held(times float64) reliability.Estimate {
-	var lo, hi []float64
-	for _, one := range v.all {
-		a, b := one.interval(times)
-		lo, hi = append(lo, a), append(hi, b)
+// held is the share of truths in their intervals.
+func (v *volumes) held() reliability.Estimate {
+	return reliability.Coverage(v.lo, v.hi, v.truth, v.site)
+}
+
+// bias is that of what is expected.
+func (v *volumes) bias() reliability.Estimate {
+	return reliability.Bias(v.expected, v.truth, v.site)
+}
+
+// Others is the score of those that the naive answer was asked for too, and
+// whether there are any.
+func Others(answers []*Answer) (Score, bool) {
+	var some []*Answer
+	for _, a := range answers {
+		if a.Naive != nil {
+			some = append(some, a)
+		}
 	}
-	return reliability.Coverage(lo, hi, v.truth)
+	if some == nil {
+		return Score{}, false
+	}
+	return ScoreOf("by a raster", some), true
 }
-
-func (v *volumes) bias() reliability.Estimate { return reliability.Bias(v.mean, v.truth) }
 
 // Scores are that of all answers, then of those from rasters, from surveys,
 // and of each kind of ground under a raster.
@@ -154,22 +174,4 @@ func Scores(answers []*Answer) []Score {
 		add("raster, "+k.String(), func(a *Answer) bool { return !a.Surveyed && a.Kind == k })
 	}
 	return out
-}
-
-// Allowance is how far the intervals of hollows must be drawn out for nine in
-// ten of one more site's to hold the truth, hollows of these sites being like
-// those of that: split conformal prediction, see odds.Allowance.
-func Allowance(answers []*Answer) float64 {
-	var needs []float64
-	for _, a := range answers {
-		for i := range a.Hollows {
-			needs = append(needs, a.Hollows[i].needs())
-		}
-	}
-	slices.Sort(needs)
-	at := int(math.Ceil(nine*float64(len(needs)+1))) - 1
-	if at >= len(needs) {
-		return math.Inf(1)
-	}
-	return needs[at]
 }

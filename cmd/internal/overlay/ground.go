@@ -23,10 +23,11 @@ type pondRow struct {
 
 	FillsAt *float64 `json:"fills_at_mm,omitempty"` // rain of the storm's kind that fills it; nil where not known
 
-	Real         *float64 `json:"real_probability,omitempty"` // odds that it is a hollow deeper than the error of the ground
-	VolumeLow    *float64 `json:"volume_p10_m3,omitempty"`
-	VolumeLikely *float64 `json:"volume_p50_m3,omitempty"`
-	VolumeHigh   *float64 `json:"volume_p90_m3,omitempty"`
+	Real           *float64 `json:"real_probability,omitempty"`   // odds that it is a hollow deeper than the error of the ground
+	VolumeExpected *float64 `json:"volume_expected_m3,omitempty"` // on average of what the true ground may be
+	VolumeLow      *float64 `json:"volume_p10_m3,omitempty"`
+	VolumeLikely   *float64 `json:"volume_p50_m3,omitempty"`
+	VolumeHigh     *float64 `json:"volume_p90_m3,omitempty"`
 }
 
 // WritePonds writes ponds.geojson: one area a hollow, at its spill level. An
@@ -58,6 +59,7 @@ func pondOf(h *hydro.Hollows, i int, fillsAt []float64, sure []assess.Surety) po
 	}
 	if sure != nil {
 		v := sure[i].Volume
+		row.VolumeExpected = rounded(sure[i].Expected, 3)
 		row.Real, row.VolumeLow, row.VolumeLikely, row.VolumeHigh = rounded(sure[i].Real, 3), rounded(v.Low, 3), rounded(v.Likely, 3), rounded(v.High, 3)
 	}
 	return row

@@ -254,6 +254,7 @@ func hollows(r *assess.Result) (folder, error) {
 	if hs == nil {
 		return f, nil
 	}
+	sure := r.Sureties()
 	for i := range hs.All {
 		h := &hs.All[i]
 		if h.Parent != hydro.Outside {
@@ -282,11 +283,22 @@ func hollows(r *assess.Result) (folder, error) {
 		m.Points = []kmlPoint{{floor}}
 		f.Placemarks = append(f.Placemarks, placemark{
 			Name:        fmt.Sprintf("Hollow %d", h.ID),
-			Description: fmt.Sprintf("Full, it is %s deep and holds %s.", quantity.FormatDepth(h.Depth(), r.Units), quantity.FormatVolume(h.Volume, r.Units)),
+			Description: describe(r, h, sure, i),
 			StyleURL:    "#hollow", Multi: m,
 		})
 	}
 	return f, nil
+}
+
+// describe says of a hollow how deep it is, what it holds and how surely.
+func describe(r *assess.Result, h *hydro.Hollow, sure []assess.Surety, i int) string {
+	depth := quantity.FormatDepth(h.Depth(), r.Units)
+	if sure == nil {
+		return fmt.Sprintf("Full, it is %s deep and holds %s.", depth, quantity.FormatVolume(h.Volume, r.Units))
+	}
+	s := &sure[i]
+	return fmt.Sprintf("Full, it is likely %s deep. It is expected to hold %s; eight times in ten it holds %s. That there is such a hollow: %s.",
+		depth, quantity.FormatVolume(s.Expected, r.Units), assess.VolumeSpan(s.Volume, r.Units), species.InTen(s.Real))
 }
 
 func pair(p orb.Point) string { return degrees(p[0]) + "," + degrees(p[1]) }

@@ -31,8 +31,8 @@ func TestScoresOfNothingAreUnknown(t *testing.T) {
 	c := Corp(nil, nil)
 	assert.Empty(t, c.Points)
 	assert.True(t, math.IsNaN(c.Brier) && math.IsNaN(c.Miscalibration) && math.IsNaN(c.Discrimination) && math.IsNaN(c.Uncertainty))
-	assert.True(t, math.IsNaN(Coverage(nil, nil, nil).Value))
-	assert.True(t, math.IsNaN(Bias(nil, nil).Value))
+	assert.True(t, math.IsNaN(Coverage(nil, nil, nil, nil).Value))
+	assert.True(t, math.IsNaN(Bias(nil, nil, nil).Value))
 }
 
 func TestOddsAreRefused(t *testing.T) {
@@ -42,6 +42,6 @@ func TestOddsAreRefused(t *testing.T) {
 	assert.PanicsWithValue(t, "reliability: 1 weights for 2 values", func() { Isotonic([]float64{1, 2}, []float64{1}) })
 	assert.PanicsWithValue(t, "reliability: weight 0 of value 1 is not positive", func() { Isotonic([]float64{1, 2}, []float64{1, 0}) })
 	assert.Panics(t, func() { Consistency([]float64{0.5}, 1, 10, 1, Independent([]float64{0.5})) })
-	assert.Panics(t, func() { Coverage([]float64{0}, []float64{1, 2}, []float64{0.5}) })
-	assert.Panics(t, func() { Bias([]float64{0}, []float64{1, 2}) })
+	assert.Panics(t, func() { Coverage([]float64{0}, []float64{1, 2}, []float64{0.5}, nil) })
+	assert.Panics(t, func() { Bias([]float64{0}, []float64{1, 2}, nil) })
 }

@@ -44,5 +44,6 @@
 //   - Wilson, E.B. (1927). Probable inference, the law of succession, and
 //     statistical inference. Journal of the American Statistical Association
 //     22(158), 209–212.
+//   - Kish, L. (1965). Survey sampling. Wiley. (from memory)
 //   - Cochran, W.G. (1977). Sampling techniques, 3rd edition, chapter 6. Wiley.
 package reliability

@@ -105,6 +105,7 @@ type page struct {
 	Trees               []treeView
 	Ponds               []pondView
 	PondsNote           string
+	PondsSure           bool // their odds are known
 	Species             []speciesView
 	Assumptions         []string
 	Remarks             []string
@@ -151,7 +152,9 @@ type treeView struct {
 type pondView struct {
 	ID, Trees                                       int
 	PartOf                                          string
+	Real                                            string // odds that it is one; empty without odds
 	Depth, Area, Volume, Catchment, Spill, SpillsTo string
+	Between                                         barView
 	Other                                           *pondView // in the units the site is not in
 }
 
@@ -184,6 +187,7 @@ func compose(r *assess.Result, a *advise.Advice, mapPNG []byte) (*page, error) {
 		TableCaption: tableCaption(r),
 		HasYears:     r.Season != nil,
 		HasOdds:      r.Odds != nil,
+		PondsSure:    r.Odds != nil,
 		PondsNote: hollowCount(r) + "Each is full to its spill level, the largest first; its number is the one on the map. One that lies in another is part of it once both are full. " +
 			noiseNote(r),
 		Assumptions: r.Assumptions,
@@ -286,6 +290,10 @@ func pondViews(r *assess.Result) []pondView {
 			inside[t.Pond]++
 		}
 	}
+	sure, most := r.Sureties(), 0.0
+	for i := range sure {
+		most = max(most, sure[i].Volume.High)
+	}
 	out := make([]pondView, 0, len(h.All))
 	for i := range h.All {
 		p := &h.All[i]
@@ -300,6 +308,12 @@ func pondViews(r *assess.Result) []pondView {
 		}
 		if p.Parent != hydro.Outside {
 			v.PartOf = fmt.Sprint(h.All[p.Parent].ID)
+		}
+		if sure != nil {
+			s := &sure[i]
+			text := assess.VolumeSpan(s.Volume, r.Units)
+			v.Real, v.Volume = species.Tenths(s.Real), quantity.FormatVolume(s.Expected, r.Units)
+			v.Between = barView{SVG: bar(s.Volume, most, text), Text: text}
 		}
 		out = append(out, v)
 	}
