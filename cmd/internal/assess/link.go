@@ -59,6 +59,25 @@ func (r *Result) lead(p Plan) ([]storm.Link, []watertable.Ditch, error) {
 	return links, ditches, fault.Input(errors.Join(bad...))
 }
 
+// A Line is a pipe or ditch of the plan as it lies on the ground.
+type Line struct {
+	Name  string
+	Ditch bool
+	Line  orb.LineString // downstream, in the system of the ground; the upper end alone where the lower one lies off the site
+}
+
+// linesOf is where the pipes and ditches of a plan lie, but those that cannot be
+// brought onto the ground.
+func (r *Result) linesOf(p Plan) (out []Line) {
+	for _, l := range p.Links {
+		line := slices.Clone(l.Line)
+		if move(p.system(), r.Drain.Ground.CRS, line) == nil {
+			out = append(out, Line{l.Name, l.Ditch, line})
+		}
+	}
+	return out
+}
+
 // drawn says of every link what it does, the first few of them where they are
 // many.
 func (r *Result) drawn(links []storm.Link, u quantity.Units) []string {

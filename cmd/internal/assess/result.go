@@ -26,6 +26,7 @@ type Result struct {
 	Next       []Reading       // where to hold the staff next, the most useful first; empty for a raster alone
 	Conditions Conditions      // what the storm finds the trees in
 	Works      []Work          // what the ground is raised by, in the order of the plan
+	Links      []Line          // its pipes and ditches, in the same order
 	Rows       []Row
 	Trees      []Tree // in planting order: rows as the site lists them, then single positions
 

@@ -23,8 +23,10 @@
 //     mark shows where it spills.
 //   - Flow lines end at the brim of a hollow and short of the rim of
 //     the known ground, along which water leaves everywhere.
-//   - Labels never overlap one another or a tree. The names of rows come
-//     first, then flagged trees in order of risk, then hollows and contours.
+//   - Ditches of the plan are drawn as their two banks and pipes as dashes.
+//   - Labels never overlap one another or a tree. The names of rows come first,
+//     then those of ditches and pipes, flagged trees in order of risk, hollows
+//     and contours.
 //     The label of a hollow lies in its pool or beside it, never across its edge.
 //     What finds no room is left out and the legend says how many were.
 //

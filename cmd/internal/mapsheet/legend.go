@@ -72,6 +72,9 @@ func (s *sheet) possible() shown {
 	if s.r.Survey != nil {
 		p.shots = len(s.r.Survey.Points)
 	}
+	for _, l := range s.r.Links {
+		p.ditches, p.pipes = p.ditches || l.Ditch, p.pipes || !l.Ditch
+	}
 	p.contours, p.index = true, true
 	return p
 }
@@ -227,6 +230,7 @@ func (s *sheet) groundBlock(sh shown) block {
 			c.Stroke(p, paint.Pen{Width: 2 * s.u}, look.RowLine)
 		}})
 	}
+	b.entries = append(b.entries, s.linkEntries(sh)...)
 	if sh.shots > 0 {
 		b.entries = append(b.entries, entry{text: "spot height measured", number: ofAll(sh.shots, len(s.r.Survey.Points)), sample: func(c *paint.Canvas, x, y float64) {
 			c.Stroke(drafting.Cross(x, y, 8*s.u), paint.Pen{Width: 2.6 * s.u}, look.Shot)

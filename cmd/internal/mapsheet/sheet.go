@@ -94,6 +94,8 @@ type shown struct {
 	rows      bool
 	gaps      bool
 	spills    bool
+	ditches   bool
+	pipes     bool
 	outermost int // hollows that lie in no other, with their deepest place here
 	numbered  int // of them
 	shots     int
@@ -155,6 +157,7 @@ func (s *sheet) draw() {
 		p.placeTrees()
 		p.keepSpills()
 		p.placeRowNames()
+		p.placeLinks()
 		p.placeTreeLabels()
 		p.placeHollows()
 		p.placeContourLabels()
@@ -164,6 +167,7 @@ func (s *sheet) draw() {
 		p.drawContours()
 		p.drawGrid()
 		p.drawFlow()
+		p.drawLinks()
 		p.drawRows()
 		p.drawSpills()
 		p.drawShots()

@@ -291,6 +291,32 @@ func TestNamesThatDoNotFitAreShortened(t *testing.T) {
 	assert.Contains(t, allText(s), "…")
 }
 
+// Ditches and pipes of the plan are on the sheet with their names, told apart,
+// and in the legend where they are on it.
+func TestDitchesAndPipesAreShown(t *testing.T) {
+	r := heronBend()
+	bare := drawn(t, r, Options{})
+	assert.NotContains(t, allText(bare), "of the plan")
+	west, south := bare.panels[0].bound.Min[0], bare.panels[0].bound.Min[1]
+	line := func(x float64) orb.LineString {
+		return orb.LineString{{west + x, south + 30}, {west + x + 12, south + 5}}
+	}
+	r.Links = []assess.Line{{Name: "East ditch", Ditch: true, Line: line(60)}, {Name: "Far drain", Ditch: true, Line: orb.LineString{{west - 900, south}, {west - 800, south}}}}
+	s := drawn(t, r, Options{})
+	nothingOverlaps(t, s)
+	assert.Contains(t, allText(s), "East ditch")
+	assert.Contains(t, allText(s), "ditch of the plan")
+	assert.NotContains(t, allText(s), "pipe of the plan")
+	assert.NotContains(t, allText(s), "Far drain")
+	assert.Greater(t, count(s.canvas.Image(), s.panels[0].rect, look.Shore), count(bare.canvas.Image(), bare.panels[0].rect, look.Shore)+200)
+
+	r.Links = []assess.Line{{Name: "Culvert", Line: line(90)}, {Name: "Outfall", Line: line(20)[:1]}}
+	s = drawn(t, r, Options{})
+	assert.Contains(t, allText(s), "Culvert")
+	assert.Contains(t, allText(s), "pipe of the plan")
+	assert.NotContains(t, allText(s), "ditch of the plan")
+}
+
 // A mound in the middle of a hollow stands out of the water.
 func TestIslandsStandOut(t *testing.T) {
 	z := ground(60, 60, 0.5, 0, 0, 1)

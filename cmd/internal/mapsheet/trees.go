@@ -16,6 +16,7 @@ type layers struct {
 	trees   []tree
 	curves  []curve
 	courses []course
+	leads   []lead
 	labels  []label
 	leaders paint.Path
 	spills  paint.Path

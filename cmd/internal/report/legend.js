@@ -17,6 +17,12 @@ function swatch(fill, line) { return sample(drawn("rect", { x: 0.5, y: 0.5, widt
 
 function stroke(colour, width, dash) { return sample(drawn("path", { d: "M1 7H23", fill: "none", stroke: colour, "stroke-width": width, "stroke-dasharray": dash || "none" })); }
 
+function banks(line, between) {
+  const two = drawn("g", { fill: "none" });
+  two.append(drawn("path", { d: "M1 7H23", stroke: line, "stroke-width": 6 }), drawn("path", { d: "M1 7H23", stroke: between, "stroke-width": 3 }));
+  return sample(two);
+}
+
 function markOf(name) {
   const s = drawn("svg", { viewBox: "-11 -11 22 22", class: "mark", "aria-hidden": "true" });
   s.append(drawn("use", { href: "#mark-" + name }));
@@ -33,6 +39,7 @@ function drawLegend(box, map) {
     ["storm", "Depth of water when the rain ends", (looks.depths[units] || []).map((t) => [swatch(t.fill, colour.quiet), t.label]), data.storm, "no water stands anywhere"],
     ["odds", "Odds that water stands", looks.odds.map((t) => [swatch(t.fill, colour.quiet), t.label]), data.odds, "under 5 in 100 everywhere"],
     ["hollows", "Hollows", [[stroke(colour.shore, 1.5, "5 3"), "as far as they can fill"], [numbered("1"), "number, as in the table of hollows"]], map.hollows.length > 0],
+    ["links", "Ditches and pipes of the plan", [["ditch", banks(colour.shore, colour.paper)], ["pipe", stroke(colour.shore, 4, "7 4")]].flatMap(([kind, mark]) => map.links.some((l) => Boolean(l.ditch) === (kind === "ditch")) ? [[mark, kind]] : []), map.links.length > 0],
     ["flow", "Where water runs", looks.flows[units].flatMap((t, k) => used.has(k) ? [[stroke(colour.flow, 1.1 * t.width), "from " + t.label]] : []), data.flow.length > 0],
     ["contours", "Contours", [[stroke(colour.contour, 1), "every " + measure.interval(data.every)]], data.contours.length > 0],
     ["shade", "Shaded ground", []],

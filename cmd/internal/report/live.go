@@ -43,6 +43,7 @@ type liveMap struct {
 	Shores   []liveLine   `json:"shores"`
 	Hollows  []liveHollow `json:"hollows"`
 	Rows     []liveRow    `json:"rows"`
+	Links    []liveLink   `json:"links,omitempty"`
 	Trees    []liveTree   `json:"trees"`
 	Looks    liveLooks    `json:"looks"`
 }
@@ -81,6 +82,13 @@ type liveRow struct {
 	Gaps    [][2]float64 `json:"gaps,omitempty"`
 }
 
+// A liveLink is a pipe or ditch, downstream.
+type liveLink struct {
+	Name  string `json:"name"`
+	Ditch bool   `json:"ditch,omitempty"`
+	At    []int  `json:"d"`
+}
+
 // A liveTree says the rest in its row of the table, which names it by its place
 // in the list of trees.
 type liveTree struct {
@@ -114,6 +122,9 @@ func liveMapOf(r *assess.Result) (*liveMap, error) {
 	for i := range r.Rows {
 		row := &r.Rows[i]
 		v.Rows = append(v.Rows, liveRow{row.Name, steps(row.Line, at), row.Spacing, row.Gaps})
+	}
+	for _, l := range r.Links {
+		v.Links = append(v.Links, liveLink{l.Name, l.Ditch, steps(l.Line, at)})
 	}
 	for i := range r.Trees {
 		t := &r.Trees[i]

@@ -7,10 +7,14 @@ import (
 	"encoding/binary"
 	"html"
 	"image/png"
+	"math"
 	"regexp"
 	"strings"
 	"testing"
 
+	"wetfeet/cmd/internal/assess"
+
+	"github.com/paulmach/orb"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -67,4 +71,19 @@ func TestPageRunsOnlyItsOwnScript(t *testing.T) {
 	assert.Contains(t, policy, "script-src 'sha256-"+base64.StdEncoding.EncodeToString(sum[:])+"';")
 	assert.NotContains(t, policy, "script-src 'unsafe-inline'")
 	assert.NotRegexp(t, ` on[a-z]+="`, page)
+}
+
+// Ditches and pipes of the plan are on the map, downstream, to the nearest unit.
+func TestMapHasDitchesAndPipes(t *testing.T) {
+	r := sites(t)["clay that holds its water"]
+	g := r.Drain.Ground
+	v, err := liveMapOf(r)
+	require.NoError(t, err)
+	assert.Empty(t, v.Links)
+	r.Links = []assess.Line{{Name: "Ditch <1>", Ditch: true, Line: orb.LineString{{g.West + 1, g.North - 2}, {g.West + 4, g.North - 1}}}, {Name: "Culvert", Line: orb.LineString{{g.West, g.North}}}}
+	v, err = liveMapOf(r)
+	require.NoError(t, err)
+	unit := func(m float64) int { return int(math.Round(m / v.Unit)) }
+	assert.Equal(t, []liveLink{{"Ditch <1>", true, []int{unit(1), unit(2), unit(4) - unit(1), unit(1) - unit(2)}}, {"Culvert", false, []int{0, 0}}}, v.Links)
+	assert.NotContains(t, pageOf(t, r), "Ditch <1>")
 }

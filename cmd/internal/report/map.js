@@ -28,7 +28,7 @@ class SiteMap {
     this.pen = this.canvas.getContext("2d");
     this.data = data;
     this.colour = data.looks.colours;
-    this.shown = { shade: true, odds: false, storm: true, contours: true, flow: true, hollows: true, rows: true, trees: true };
+    this.shown = { shade: true, odds: false, storm: true, contours: true, flow: true, hollows: true, links: true, rows: true, trees: true };
     this.chosen = null;
     this.cross = false; // a cross in the middle, for the keyboard
     this.watchers = [];
@@ -60,6 +60,7 @@ class SiteMap {
     this.shores = new Path2D();
     for (const l of data.shores || []) { trace(this.shores, unfold(l.d, unit), l.c); }
     this.hollows = (data.hollows || []).map((h) => ({ ...h, x: h.x * unit, y: h.y * unit }));
+    this.links = (data.links || []).map((l) => ({ ...l, at: unfold(l.d, unit) }));
     this.rows = (data.rows || []).map((r) => ({ ...r, at: unfold(r.d || [], unit) }));
     const order = ["low", "unknown", "moderate", "high", "severe"];
     this.trees = data.trees.map((t, index) => ({ ...t, index, x: t.x * unit, y: t.y * unit }));
@@ -193,10 +194,12 @@ class SiteMap {
     if (shown.contours) { this.paintContours(); }
     if (shown.hollows) { this.paintShores(); }
     if (shown.flow) { this.paintFlow(); }
+    if (shown.links) { this.links.forEach((l) => this.paintLink(l)); }
     if (shown.rows) { this.rows.forEach((r) => this.paintRow(r)); }
     if (shown.trees) { this.paintTrees(); }
     if (shown.hollows) { this.paintNumbers(); }
     if (shown.rows) { this.rows.forEach((r) => this.nameRow(r)); }
+    if (shown.links) { this.links.forEach((l) => this.nameLink(l)); }
     if (shown.contours) { this.named.forEach((l) => this.nameContour(l)); }
     this.paintChosen();
     if (this.cross) { this.paintCross(); }
@@ -271,6 +274,29 @@ class SiteMap {
     }
   }
 
+  // A ditch as its two banks, a pipe as dashes.
+  paintLink(link) {
+    const { pen, colour } = this, path = new Path2D();
+    for (let i = 0; i < link.at.length; i += 2) { path.lineTo(link.at[i], link.at[i + 1]); }
+    this.inMetres((px) => {
+      const line = (width, ink, dash = []) => {
+        pen.lineWidth = px(width);
+        pen.strokeStyle = ink;
+        pen.lineCap = "butt";
+        pen.setLineDash(dash.map(px));
+        pen.stroke(path);
+      };
+      line(8, colour.paper);
+      if (link.ditch) {
+        line(6, colour.shore);
+        line(3, colour.paper);
+      } else {
+        line(4, colour.shore, [9, 6]);
+      }
+    });
+    this.arrows(link.at);
+  }
+
   // A row, broken at its gaps.
   paintRow(row) {
     const { pen } = this, gaps = row.gaps || [];
@@ -303,6 +329,13 @@ class SiteMap {
     const n = row.at.length, [x, y] = this.toScreen(row.at[0], row.at[1]), [x1, y1] = this.toScreen(row.at[n - 2], row.at[n - 1]);
     const long = Math.hypot(x1 - x, y1 - y) || 1, away = this.radius() + 0.7 * rem();
     this.words(row.name, x - away * (x1 - x) / long, y - away * (y1 - y) / long, this.colour.ink, 600);
+  }
+
+  nameLink(link) {
+    if (link.at.length < 4) { return; }
+    const [x, y] = this.toScreen(link.at[0], link.at[1]), [x1, y1] = this.toScreen(link.at[2], link.at[3]);
+    const long = Math.hypot(x1 - x, y1 - y) || 1, away = 0.9 * rem();
+    this.words(link.name, x - away * (x1 - x) / long, y - away * (y1 - y) / long, this.colour.shore, 600);
   }
 
   nameContour(l) {
