@@ -20,6 +20,9 @@ func TestSpansAsPeopleSayThem(t *testing.T) {
 	assert.Equal(t, "11 to 25 yd³", VolumeSpan(Interval{Low: 8.4, High: 19}, quantity.Feet))
 	assert.Equal(t, "none to 12 cm", DepthSpan(Interval{High: 0.12}, quantity.Metric))
 	assert.Equal(t, "never to 2.0 days", HoursSpan(Interval{High: 48}))
+	assert.Equal(t, "never", HoursSpan(Interval{}))
+	assert.Equal(t, "5.5 to 10 cm", DepthSpan(Interval{Low: 0.055, High: 0.1}, quantity.Metric))
+	assert.Equal(t, "none", DepthSpan(Interval{High: 0.004}, quantity.Metric))
 }
 
 // What a hollow holds is told with the allowance of how the ground is known:
