@@ -29,21 +29,16 @@ const leastAbove = 0.001
 func (r *Result) lead(p Plan) ([]storm.Link, []watertable.Ditch, error) {
 	var links []storm.Link
 	var ditches []watertable.Ditch
-	var bad []error
-	for _, l := range p.learnedLinks() {
-		line := slices.Clone(l.Line)
-		if err := move(p.system(), r.Drain.Ground.CRS, line); err != nil {
-			bad = append(bad, fmt.Errorf("%s: %w", l.Where, err))
-			continue
-		}
-		l.Line = line
+	laid, err := r.laid(p)
+	bad := []error{err}
+	for _, l := range laid {
 		var err error
 		if l.Ditch {
 			var d watertable.Ditch
 			var some []storm.Link
 			some, d, err = r.ditch(l)
 			links = append(links, some...)
-			if err == nil && len(line) > 1 {
+			if err == nil && len(l.Line) > 1 {
 				ditches = append(ditches, d)
 			}
 		} else {
@@ -59,23 +54,20 @@ func (r *Result) lead(p Plan) ([]storm.Link, []watertable.Ditch, error) {
 	return links, ditches, fault.Input(errors.Join(bad...))
 }
 
-// A Line is a pipe or ditch of the plan as it lies on the ground.
-type Line struct {
-	Name  string
-	Ditch bool
-	Line  orb.LineString // downstream, in the system of the ground; the upper end alone where the lower one lies off the site
-}
-
-// linesOf is where the pipes and ditches of a plan lie, but those that cannot be
-// brought onto the ground.
-func (r *Result) linesOf(p Plan) (out []Line) {
-	for _, l := range p.Links {
-		line := slices.Clone(l.Line)
-		if move(p.system(), r.Drain.Ground.CRS, line) == nil {
-			out = append(out, Line{l.Name, l.Ditch, line})
+// laid is the pipes and ditches of a plan as far as they can be brought onto the
+// ground, their lines in its system and their levels as they lie against it.
+func (r *Result) laid(p Plan) ([]site.Link, error) {
+	var out []site.Link
+	var bad []error
+	for _, l := range p.learnedLinks() {
+		l.Line = slices.Clone(l.Line)
+		if err := move(p.system(), r.Drain.Ground.CRS, l.Line); err != nil {
+			bad = append(bad, fmt.Errorf("%s: %w", l.Where, err))
+			continue
 		}
+		out = append(out, l)
 	}
-	return out
+	return out, errors.Join(bad...)
 }
 
 // drawn says of every link what it does, the first few of them where they are

@@ -11,7 +11,6 @@ import (
 
 	"wetfeet/cmd/internal/fault"
 	"wetfeet/cmd/internal/ground"
-	"wetfeet/cmd/internal/site"
 	"wetfeet/hydro"
 	"wetfeet/hydro/odds"
 	"wetfeet/hydro/storm"
@@ -283,20 +282,16 @@ func (r *Result) linksOfDraws(p Plan, lower func(draw int) float64) (func(draw i
 		return nil, nil
 	}
 	crs := r.Drain.Ground.CRS
-	moved := make([]site.Link, len(p.Links))
-	for i, l := range p.learnedLinks() {
-		l.Line = slices.Clone(l.Line)
-		if err := move(p.system(), crs, l.Line); err != nil {
-			return nil, err
-		}
-		moved[i] = l
+	laid, err := r.laid(p)
+	if err != nil {
+		return nil, err
 	}
 	return func(draw int, h *hydro.Hollows, z *terrain.Grid[float32]) ([]storm.Link, error) {
 		one := &Result{Units: r.Units, Drain: &hydro.Drainage{Ground: z, Hollows: h}}
 		var out []storm.Link
-		here := moved
+		here := laid
 		if lower != nil {
-			here = lowered(moved, lower(draw))
+			here = lowered(laid, lower(draw))
 		}
 		for i := range here {
 			links, _, err := one.lead(Plan{CRS: crs, Links: here[i : i+1]})

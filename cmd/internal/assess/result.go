@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"wetfeet/cmd/internal/planting"
+	"wetfeet/cmd/internal/site"
 	"wetfeet/hydro"
 	"wetfeet/species"
 	"wetfeet/terrain/quantity"
@@ -26,7 +27,7 @@ type Result struct {
 	Next       []Reading       // where to hold the staff next, the most useful first; empty for a raster alone
 	Conditions Conditions      // what the storm finds the trees in
 	Works      []Work          // what the ground is raised by, in the order of the plan
-	Links      []Line          // its pipes and ditches, in the same order
+	Links      []site.Link     // its pipes and ditches as they lie on the ground, in its system
 	Rows       []Row
 	Trees      []Tree // in planting order: rows as the site lists them, then single positions
 

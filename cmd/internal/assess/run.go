@@ -77,7 +77,7 @@ func (r *Result) finish(ctx context.Context, p Plan, given given, on *basis, pro
 	r.tellLearned(p)
 	zone, errZone := p.zones(r.Drain.Ground.Frame)
 	links, ditches, errLinks := r.lead(p)
-	r.Links = r.linesOf(p)
+	r.Links, _ = r.laid(p) // what it misses, lead has told
 	if err := errors.Join(errZone, errLinks); err != nil {
 		return err
 	}

@@ -16,6 +16,7 @@ import (
 	"wetfeet/cmd/internal/assess"
 	"wetfeet/cmd/internal/drafting"
 	"wetfeet/cmd/internal/look"
+	sitefile "wetfeet/cmd/internal/site"
 	"wetfeet/hydro"
 	"wetfeet/terrain"
 	"wetfeet/terrain/quantity"
@@ -301,7 +302,7 @@ func TestDitchesAndPipesAreShown(t *testing.T) {
 	line := func(x float64) orb.LineString {
 		return orb.LineString{{west + x, south + 30}, {west + x + 12, south + 5}}
 	}
-	r.Links = []assess.Line{{Name: "East ditch", Ditch: true, Line: line(60)}, {Name: "Far drain", Ditch: true, Line: orb.LineString{{west - 900, south}, {west - 800, south}}}}
+	r.Links = []sitefile.Link{{Name: "East ditch", Ditch: true, Line: line(60)}, {Name: "Far drain", Ditch: true, Line: orb.LineString{{west - 900, south}, {west - 800, south}}}}
 	s := drawn(t, r, Options{})
 	nothingOverlaps(t, s)
 	assert.Contains(t, allText(s), "East ditch")
@@ -310,7 +311,7 @@ func TestDitchesAndPipesAreShown(t *testing.T) {
 	assert.NotContains(t, allText(s), "Far drain")
 	assert.Greater(t, count(s.canvas.Image(), s.panels[0].rect, look.Shore), count(bare.canvas.Image(), bare.panels[0].rect, look.Shore)+200)
 
-	r.Links = []assess.Line{{Name: "Culvert", Line: line(90)}, {Name: "Outfall", Line: line(20)[:1]}}
+	r.Links = []sitefile.Link{{Name: "Culvert", Line: line(90)}, {Name: "Outfall", Line: line(20)[:1]}}
 	s = drawn(t, r, Options{})
 	assert.Contains(t, allText(s), "Culvert")
 	assert.Contains(t, allText(s), "pipe of the plan")

@@ -12,7 +12,7 @@ import (
 	"strings"
 	"testing"
 
-	"wetfeet/cmd/internal/assess"
+	"wetfeet/cmd/internal/site"
 
 	"github.com/paulmach/orb"
 	"github.com/stretchr/testify/assert"
@@ -80,7 +80,7 @@ func TestMapHasDitchesAndPipes(t *testing.T) {
 	v, err := liveMapOf(r)
 	require.NoError(t, err)
 	assert.Empty(t, v.Links)
-	r.Links = []assess.Line{{Name: "Ditch <1>", Ditch: true, Line: orb.LineString{{g.West + 1, g.North - 2}, {g.West + 4, g.North - 1}}}, {Name: "Culvert", Line: orb.LineString{{g.West, g.North}}}}
+	r.Links = []site.Link{{Name: "Ditch <1>", Ditch: true, Line: orb.LineString{{g.West + 1, g.North - 2}, {g.West + 4, g.North - 1}}}, {Name: "Culvert", Line: orb.LineString{{g.West, g.North}}}}
 	v, err = liveMapOf(r)
 	require.NoError(t, err)
 	unit := func(m float64) int { return int(math.Round(m / v.Unit)) }
